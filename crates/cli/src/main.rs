@@ -1,0 +1,3 @@
+//! The `bitepoint` command.
+
+fn main() {}

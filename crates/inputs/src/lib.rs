@@ -1,0 +1,1 @@
+//! Vehicle and scenario files: quantities with units, validation, estimates, schema.

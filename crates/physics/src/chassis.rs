@@ -1,0 +1,41 @@
+//! The body: mass, centre of gravity, load transfer, drag and lift.
+
+/// Body and how it sits on its axles.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Chassis {
+    /// Mass of the car with driver and fuel, kg.
+    pub mass_kg: f64,
+    /// Wheelbase, m.
+    pub wheelbase_m: f64,
+    /// Height of the centre of gravity over the road, m.
+    pub cg_height_m: f64,
+    /// Share of weight on the front axle, standing on the level.
+    pub front_weight_share: f64,
+    /// Drag coefficient times frontal area, m².
+    pub drag_area_m2: f64,
+    /// Lift coefficient of the front axle times frontal area, m²; downforce is negative.
+    pub front_lift_area_m2: f64,
+    /// The same of the rear axle, m².
+    pub rear_lift_area_m2: f64,
+    /// Undamped natural frequency of pitch, Hz.
+    pub pitch_frequency_hz: f64,
+    /// Damping ratio of pitch.
+    pub pitch_damping_ratio: f64,
+}
+
+impl Chassis {
+    /// Load transfer from front to rear axle that balances `acceleration_mps2` plus the slope's share of gravity, N.
+    #[inline]
+    #[must_use]
+    pub fn steady_transfer_n(&self, acceleration_mps2: f64, gravity_along_mps2: f64) -> f64 {
+        self.mass_kg * (acceleration_mps2 + gravity_along_mps2) * self.cg_height_m / self.wheelbase_m
+    }
+
+    /// Second derivative of the transfer: pitch as one damped oscillator, N/s².
+    #[inline]
+    #[must_use]
+    pub fn transfer_acceleration(&self, transfer_n: f64, rate_n_per_s: f64, steady_n: f64) -> f64 {
+        let w = core::f64::consts::TAU * self.pitch_frequency_hz;
+        w * (w * (steady_n - transfer_n) - 2.0 * self.pitch_damping_ratio * rate_n_per_s)
+    }
+}

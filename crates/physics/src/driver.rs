@@ -1,0 +1,94 @@
+//! The driver: held revs, pedal and throttle against time, answer to wheelspin, shift points.
+
+/// How the driver launches and shifts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Driver {
+    /// Engine speed held before the start, rad/s.
+    pub held_radps: f64,
+    /// Time for the pedal from pressed to released, s.
+    pub release_s: f64,
+    /// Shape of that release.
+    pub release_shape: ReleaseShape,
+    /// Time for the throttle from holding revs to wide open, s.
+    pub throttle_ease_s: f64,
+    /// How long before the pedal moves the throttle begins to open, s.
+    pub floor_lead_s: f64,
+    /// What the driver does about wheelspin.
+    pub wheelspin: WheelspinResponse,
+    /// Engine speed at which the driver leaves each gear, rad/s, first gear first; the last is used for gears beyond.
+    pub shift_at_radps: Vec<f64>,
+    /// How late each shift begins after that speed is reached, s.
+    pub shift_reaction_s: f64,
+    /// Whether the throttle is lifted in a shift.
+    pub lifts_to_shift: bool,
+}
+
+/// Shape of a clutch release: pedal position against time, both from 0 to 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ReleaseShape {
+    /// At one rate.
+    Straight,
+    /// Slow at both ends.
+    SShaped,
+    /// To the bite point in the first fifth of the time, then at one rate.
+    QuickToBite,
+}
+
+/// What the driver does about wheelspin.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum WheelspinResponse {
+    /// Keeps the foot down.
+    None,
+    /// Notices slip, lifts after a reaction time, and eases back in once it has gone.
+    Delayed {
+        /// Time from the slip that is noticed to the foot's answer, s.
+        reaction_s: f64,
+        /// Slip ratio that is noticed.
+        notice_slip: f64,
+        /// Throttle while lifted.
+        lift_to: f64,
+        /// Time from lifted to wide open again, s.
+        ease_back_s: f64,
+    },
+    /// Holds slip near the tyre's peak without delay, with throttle and pedal: nobody does, it shows what is left.
+    Ideal,
+}
+
+impl ReleaseShape {
+    /// Pedal position at `share` (0 to 1) of the release time, for a clutch that bites at `bite_point`.
+    #[inline]
+    #[must_use]
+    pub fn pedal(self, share: f64, bite_point: f64) -> f64 {
+        let s = share.clamp(0.0, 1.0);
+        match self {
+            Self::Straight => s,
+            Self::SShaped => s * s * (3.0 - 2.0 * s),
+            Self::QuickToBite if s < 0.2 => 5.0 * s * bite_point,
+            Self::QuickToBite => bite_point + (1.0 - bite_point) * (s - 0.2) / 0.8,
+        }
+    }
+}
+
+impl Driver {
+    /// Engine speed at which gear `index` (0 is first) is left, rad/s.
+    #[must_use]
+    pub fn shift_radps(&self, index: usize) -> f64 {
+        self.shift_at_radps.get(index).or(self.shift_at_radps.last()).copied().unwrap_or(f64::INFINITY)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_release_runs_from_pressed_to_released_without_going_back() {
+        for shape in [ReleaseShape::Straight, ReleaseShape::SShaped, ReleaseShape::QuickToBite] {
+            assert_eq!(shape.pedal(0.0, 0.35), 0.0);
+            assert_eq!(shape.pedal(1.0, 0.35), 1.0);
+            let steps: Vec<f64> = (0..=100).map(|i| shape.pedal(f64::from(i) / 100.0, 0.35)).collect();
+            assert!(steps.windows(2).all(|w| w[1] >= w[0]), "{shape:?}");
+        }
+        assert!((ReleaseShape::QuickToBite.pedal(0.2, 0.35) - 0.35).abs() < 1e-12);
+    }
+}

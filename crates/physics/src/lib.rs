@@ -1,0 +1,21 @@
+//! Longitudinal dynamics of a standing start in a manual-gearbox car.
+//!
+//! Pure: no files, no clock, no threads, no printing. Everything is SI `f64`; units stand in the names.
+//! Axes are those of ISO 8855: x forward along the road. A run is a function of a [`vehicle::Vehicle`],
+//! a [`vehicle::Scenario`] and tolerances, and returns the same bytes on every machine that computes in IEEE 754 doubles:
+//! sines, exponentials and the like come from `libm`, not from the platform.
+
+pub mod air;
+pub mod bounds;
+pub mod chassis;
+pub mod clutch;
+pub mod curve;
+pub mod driveline;
+pub mod driver;
+pub mod engine;
+pub mod gearbox;
+pub mod road;
+pub mod run;
+pub mod timing;
+pub mod tyre;
+pub mod vehicle;

@@ -1,0 +1,130 @@
+//! The tyre: Magic Formula along the car, load dependence, surface, relaxation and rolling.
+
+use crate::road::Surface;
+
+/// One tyre with its wheel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tyre {
+    /// Rolling radius: rolling circumference over 2π, m.
+    pub rolling_radius_m: f64,
+    /// Wheel, tyre, brake disc and hub, kg·m², each.
+    pub wheel_inertia_kgm2: f64,
+    /// Longitudinal force against slip and load.
+    pub magic_formula: MagicFormula,
+    /// Distance rolled in which slip follows its cause by 63 %, m.
+    pub relaxation_length_m: f64,
+    /// Rolling resistance over load at walking pace.
+    pub rolling_constant: f64,
+    /// Its growth with the square of speed, per (m/s)².
+    pub rolling_quadratic_s2_per_m2: f64,
+}
+
+/// Longitudinal Magic Formula without shifts.
+///
+/// H. B. Pacejka, Tyre and Vehicle Dynamics (Elsevier), chapter 4 on pure longitudinal slip; the names are the book's.
+/// Camber and turn slip are not covered: the car goes straight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MagicFormula {
+    /// Nominal load F_z0, N.
+    pub nominal_load_n: f64,
+    /// Shape C: sine of C·π/2 is sliding friction over peak friction.
+    pub pcx1: f64,
+    /// Friction at nominal load.
+    pub pdx1: f64,
+    /// Change of friction per relative load over nominal.
+    pub pdx2: f64,
+    /// Curvature E at nominal load.
+    pub pex1: f64,
+    /// Change of curvature with relative load.
+    pub pex2: f64,
+    /// Change of curvature with relative load squared.
+    pub pex3: f64,
+    /// Slip stiffness over load, at nominal load.
+    pub pkx1: f64,
+    /// Change of that with relative load.
+    pub pkx2: f64,
+    /// Exponential change of that with relative load.
+    pub pkx3: f64,
+}
+
+/// The Magic Formula's factors at one load on one surface.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SlipCurve {
+    /// Stiffness factor B.
+    pub b: f64,
+    /// Shape factor C.
+    pub c: f64,
+    /// Peak force D, N.
+    pub d_n: f64,
+    /// Curvature factor E.
+    pub e: f64,
+}
+
+impl MagicFormula {
+    /// Factors at `load_n` with the surface's scales on friction and slip stiffness.
+    #[inline]
+    #[must_use]
+    pub fn at(&self, load_n: f64, friction_scale: f64, stiffness_scale: f64) -> SlipCurve {
+        let load = load_n.max(1.0);
+        let df = load / self.nominal_load_n - 1.0;
+        // A tyre does not gain friction without end as load goes away, nor lose all of it under a great load.
+        let friction = (self.pdx1 + self.pdx2 * df).max(0.2 * self.pdx1);
+        let d_n = friction * friction_scale * load;
+        let stiffness = load * (self.pkx1 + self.pkx2 * df).max(0.2 * self.pkx1) * libm::exp(self.pkx3 * df);
+        let e = (self.pex1 + df * (self.pex2 + df * self.pex3)).min(1.0);
+        SlipCurve { b: stiffness * stiffness_scale / (self.pcx1 * d_n), c: self.pcx1, d_n, e }
+    }
+
+    /// Peak friction coefficient at `load_n`.
+    #[must_use]
+    pub fn peak_friction(&self, load_n: f64, surface: &Surface) -> f64 {
+        self.at(load_n, surface.friction_scale, surface.slip_stiffness_scale).d_n / load_n.max(1.0)
+    }
+}
+
+impl SlipCurve {
+    /// Force (N) and its derivative (N per unit slip) at a slip ratio.
+    #[inline]
+    #[must_use]
+    pub fn force_and_slope(&self, slip: f64) -> (f64, f64) {
+        let x = self.b * slip;
+        let inner = x - self.e * (x - libm::atan(x));
+        let inner_slope = 1.0 - self.e * (1.0 - 1.0 / (1.0 + x * x));
+        let angle = self.c * libm::atan(inner);
+        let (sine, cosine) = libm::sincos(angle);
+        (self.d_n * sine, self.d_n * cosine * self.c * inner_slope * self.b / (1.0 + inner * inner))
+    }
+
+    /// Slip ratio at which the force is largest; infinite for a curve that only rises.
+    #[must_use]
+    pub fn peak_slip(&self) -> f64 {
+        if self.c <= 1.0 {
+            return f64::INFINITY;
+        }
+        // The peak is where x - E (x - atan x) reaches tan(π/2C): one root, found by bisection on a rising function.
+        let target = libm::tan(core::f64::consts::FRAC_PI_2 / self.c);
+        let inner = |x: f64| x - self.e * (x - libm::atan(x));
+        let mut high = target.max(1.0);
+        while inner(high) < target {
+            high *= 2.0;
+            if high > 1e9 {
+                return f64::INFINITY;
+            }
+        }
+        let mut low = 0.0;
+        for _ in 0..80 {
+            let middle = 0.5 * (low + high);
+            if inner(middle) < target { low = middle } else { high = middle }
+        }
+        0.5 * (low + high) / self.b
+    }
+}
+
+impl Tyre {
+    /// Rolling resistance over load at `speed_mps`.
+    #[inline]
+    #[must_use]
+    pub fn rolling_coefficient(&self, speed_mps: f64) -> f64 {
+        self.rolling_constant + self.rolling_quadratic_s2_per_m2 * speed_mps * speed_mps
+    }
+}

@@ -1,0 +1,1 @@
+//! Charts and the self-contained report.

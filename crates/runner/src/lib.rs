@@ -1,0 +1,1 @@
+//! Runs, sweeps and plans on top of the model.
