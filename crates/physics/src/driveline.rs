@@ -65,7 +65,7 @@ pub struct SolidAxle {
 }
 
 /// Width of the rounding at each flank of the lash, rad: real flanks meet through oil and small bends.
-const FLANK_ROUNDING_RAD: f64 = 2e-4;
+const FLANK_ROUNDING_RAD: f64 = 1e-3;
 
 impl Driveline {
     /// Twist beyond the lash (rad, signed) and how fully the flanks are in touch (0 to 1), at wind-up `twist_rad`.
