@@ -1,1 +1,3 @@
 //! Checks of the simulator against the world outside it.
+
+pub mod cars;

@@ -11,7 +11,7 @@ pub struct Driver {
     pub release_shape: ReleaseShape,
     /// Time for the throttle from holding revs to wide open, s.
     pub throttle_ease_s: f64,
-    /// How long before the pedal moves the throttle begins to open, s.
+    /// How long before the clutch bites the throttle begins to open, s: boost builds under that load.
     pub floor_lead_s: f64,
     /// What the driver does about wheelspin.
     pub wheelspin: WheelspinResponse,

@@ -14,10 +14,10 @@ pub enum Limit {
     Clutch,
     /// The driver's throttle is not wide open.
     Throttle,
-    /// The engine turns and pulls at full load, but this gear leaves it off its peak power.
-    Engine,
     /// Boost has not built.
     Boost,
+    /// The engine turns and pulls at full load, but this gear leaves it off its peak power.
+    Engine,
     /// Fuel is cut by a limiter.
     Limiter,
     /// A shift is under way.
@@ -27,7 +27,7 @@ pub enum Limit {
 }
 
 impl Limit {
-    /// All of them, in the order in which tables and ribbons show them.
+    /// All of them, in the order in which tables and ribbons show them; also the order of every array over causes.
     pub const ALL: [Self; 8] =
         [Self::Tyre, Self::Clutch, Self::Throttle, Self::Boost, Self::Engine, Self::Limiter, Self::Shift, Self::Air];
 
@@ -136,10 +136,10 @@ pub struct Launch {
     pub story: Story,
     /// Engine speed held, rad/s.
     pub held_radps: f64,
-    /// Engine speed when the pedal began to move, rad/s.
-    pub release_radps: f64,
-    /// Boost share when the pedal began to move.
-    pub release_boost: f64,
+    /// Engine speed when the clutch began to bite, rad/s.
+    pub bite_radps: f64,
+    /// Boost share when the clutch began to bite.
+    pub bite_boost: f64,
     /// Lowest engine speed between the pedal's first movement and the first shift, rad/s.
     pub lowest_radps: f64,
     /// When the clutch stopped slipping, s from first movement; nothing if it never did.
@@ -182,9 +182,9 @@ pub struct Peaks {
 /// Where the engine's work went, J. `residual_j` is what the solver lost or made: it should be next to nothing.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct EnergyAccount {
-    /// Work of the engine's torque since the pedal began to move.
+    /// Work of the engine's torque.
     pub engine_work_j: f64,
-    /// Kinetic energy that the turning engine had at that moment.
+    /// Kinetic energy that the turning engine had at the beginning.
     pub engine_kinetic_start_j: f64,
     /// Kinetic energy of translation at the end.
     pub translation_j: f64,
@@ -206,7 +206,7 @@ pub struct EnergyAccount {
     pub driveline_j: f64,
     /// Wound up in the shafts at the end.
     pub shafts_j: f64,
-    /// Engine work less all of the others.
+    /// Engine work and the engine's energy at the beginning, less all of the others.
     pub residual_j: f64,
 }
 

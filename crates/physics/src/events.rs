@@ -1,0 +1,111 @@
+//! What can end a step early, as functions of the state that rise through zero when due.
+
+use crate::mode::{Coupling, Grip, Mesh, Mode, ShiftPhase, noticed_slip_mps};
+use crate::model::Model;
+use crate::model::state::{AXLE, DISTANCE, ENGINE, INPUT, SPEED};
+use crate::vehicle::Finish;
+
+/// What can end a step early.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Event {
+    /// The car leaves its standstill.
+    Moves,
+    /// The car comes to a standstill again.
+    Stops,
+    /// The clutch locks, or is asked for more than it can carry.
+    Clutch,
+    /// A limiter cuts fuel or gives it back.
+    Limiter,
+    /// The engine stalls.
+    Stall,
+    /// The revs of the next shift are reached.
+    ShiftPoint,
+    /// The gearbox input has the speed of the gear to come.
+    Synchronised,
+    /// The driver notices wheelspin, or that it has gone.
+    Wheelspin,
+    /// The launch limiter lets go.
+    LaunchLimiterEnds,
+    /// The end of the run.
+    Finish,
+}
+
+/// All of them; at equal times the first counts.
+pub(crate) const EVENTS: [Event; 10] = [
+    Event::Moves,
+    Event::Stops,
+    Event::Clutch,
+    Event::Limiter,
+    Event::Stall,
+    Event::ShiftPoint,
+    Event::Synchronised,
+    Event::Wheelspin,
+    Event::LaunchLimiterEnds,
+    Event::Finish,
+];
+
+/// Value of an event that can't happen in a mode.
+const NEVER: f64 = -1e9;
+
+impl Event {
+    /// Whether its value depends on forces, which are known only after an evaluation of the rates.
+    pub(crate) fn looks_at_forces(self, mode: &Mode) -> bool {
+        match self {
+            Self::Moves => mode.held,
+            Self::Clutch => mode.coupling == Coupling::Locked,
+            _ => false,
+        }
+    }
+
+    /// Its value at `y`; above zero is due. `moved` says whether the car has ever moved.
+    #[inline]
+    pub(crate) fn value<const N: usize>(self, model: &Model<'_, N>, y: &[f64; N], moved: bool) -> f64 {
+        let (mode, instant, vehicle) = (&model.mode, &model.instant, model.vehicle);
+        match self {
+            // The driver lets the brakes go once the clutch bites.
+            Self::Moves if mode.held && (instant.clutch_capacity_nm > 0.0 || moved) => instant.net_n,
+            Self::Moves => NEVER,
+            Self::Stops if mode.held => NEVER,
+            Self::Stops => -y[SPEED],
+            Self::Clutch => match mode.coupling {
+                Coupling::Slipping(sign) => -sign * (y[ENGINE] - y[INPUT]),
+                Coupling::Locked => instant.clutch_nm.abs() - instant.clutch_capacity_nm,
+            },
+            Self::Limiter => {
+                let limiter = model.limiter();
+                if mode.fuel_cut { limiter.resume_radps - y[ENGINE] } else { y[ENGINE] - limiter.cut_radps }
+            }
+            Self::Stall => vehicle.engine.stall_radps - y[ENGINE],
+            Self::ShiftPoint => {
+                let last = mode.gear + 1 >= vehicle.gearbox.gears.len();
+                if mode.shift != ShiftPhase::Driving || last {
+                    return NEVER;
+                }
+                y[INPUT] - model.scenario.driver.shift_radps(mode.gear)
+            }
+            Self::Synchronised => match mode.mesh {
+                Mesh::Synchronising(torque) => {
+                    -torque.signum() * (y[INPUT] - vehicle.gearbox.overall_ratio(mode.gear) * y[AXLE])
+                }
+                Mesh::Engaged | Mesh::Neutral => NEVER,
+            },
+            Self::Wheelspin => {
+                let (noticed, gone) = noticed_slip_mps(&model.scenario.driver.wheelspin, y[SPEED]);
+                let slip = model.tread_mps(y) - y[SPEED];
+                match mode.grip {
+                    Grip::Calm if !mode.shifting() && noticed.is_finite() => slip - noticed,
+                    Grip::Lifted => gone - slip,
+                    Grip::Calm | Grip::Noticed(_) => NEVER,
+                }
+            }
+            Self::LaunchLimiterEnds => match &vehicle.engine.launch_limiter {
+                Some(launch) if mode.launch_limited => y[SPEED] - launch.until_mps,
+                _ => NEVER,
+            },
+            Self::Finish => match model.scenario.finish {
+                Finish::Distance { distance_m } => y[DISTANCE] - distance_m,
+                Finish::Speed { speed_mps } => y[SPEED] - speed_mps,
+            },
+        }
+    }
+}

@@ -1,0 +1,426 @@
+//! One run: steps, located events and mode switches from held revs to the finish.
+
+use core::fmt;
+
+use crate::events::{EVENTS, Event};
+use crate::integrator::{Step, System, crossing};
+use crate::mode::{Coupling, Mode, before_launch};
+use crate::model::state::{self, BOOST, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, WHEELS};
+use crate::model::{Instant, Model, Unit, units};
+use crate::record::{Moment, Record, limit};
+use crate::road::GRAVITY_MPS2;
+use crate::run::{Ending, Limit, Run, Sample, Shift, Work};
+use crate::vehicle::{Scenario, Vehicle};
+
+/// How exactly a run is solved.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tolerances {
+    /// Error allowed per step, relative to each state's size plus an ordinary size of it. Smaller is slower, by the
+    /// cube root; the default keeps every gate within 1 ms of the converged run.
+    pub relative: f64,
+}
+
+impl Default for Tolerances {
+    fn default() -> Self {
+        Self { relative: 1e-4 }
+    }
+}
+
+/// Why a run gave no result.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RunError {
+    /// A value of the vehicle or scenario that no car has.
+    Impossible {
+        /// Which.
+        what: &'static str,
+        /// Its value in SI units.
+        value: f64,
+    },
+    /// A state became infinite or not a number, or could not be followed with any step.
+    Lost {
+        /// Name of the state that could not be followed.
+        state: &'static str,
+        /// When, s from the pedal's first movement.
+        time_s: f64,
+    },
+    /// More steps than any real start needs.
+    Endless {
+        /// When, s from the pedal's first movement.
+        time_s: f64,
+    },
+}
+
+impl fmt::Display for RunError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Impossible { what, value } => write!(f, "{what} is {value}, which no car can have"),
+            Self::Lost { state, time_s } => {
+                write!(
+                    f,
+                    "the {state} could not be followed {time_s:.4} s after the pedal moved; some stiffness or inertia of the vehicle is far from any real one"
+                )
+            }
+            Self::Endless { time_s } => write!(
+                f,
+                "the run needs more steps than any real start ({time_s:.4} s after the pedal moved); some stiffness or inertia of the vehicle is far from any real one"
+            ),
+        }
+    }
+}
+
+impl core::error::Error for RunError {}
+
+/// Simulates one run.
+///
+/// # Errors
+/// A value that no car has, or a state that cannot be followed.
+pub fn simulate(vehicle: &Vehicle, scenario: &Scenario, tolerances: &Tolerances) -> Result<Run, RunError> {
+    Ok(dispatch(vehicle, scenario, tolerances, None)?.0)
+}
+
+/// The same, with the car's state every `every_s` seconds. The run is the same to the last bit.
+///
+/// # Errors
+/// As for [`simulate`].
+pub fn simulate_sampled(
+    vehicle: &Vehicle,
+    scenario: &Scenario,
+    tolerances: &Tolerances,
+    every_s: f64,
+) -> Result<(Run, Vec<Sample>), RunError> {
+    dispatch(vehicle, scenario, tolerances, Some(every_s))
+}
+
+fn dispatch(
+    vehicle: &Vehicle,
+    scenario: &Scenario,
+    tolerances: &Tolerances,
+    every_s: Option<f64>,
+) -> Result<(Run, Vec<Sample>), RunError> {
+    crate::possible::check(vehicle, scenario)?;
+    let found = units(vehicle, scenario);
+    // The state's length is a constant of the compiled code, so that its loops unroll.
+    match found.len() {
+        1 => Simulation::<{ state::LENGTH[0] }>::new(vehicle, scenario, &found, tolerances, every_s).run(),
+        2 => Simulation::<{ state::LENGTH[1] }>::new(vehicle, scenario, &found, tolerances, every_s).run(),
+        3 => Simulation::<{ state::LENGTH[2] }>::new(vehicle, scenario, &found, tolerances, every_s).run(),
+        _ => Simulation::<{ state::LENGTH[3] }>::new(vehicle, scenario, &found, tolerances, every_s).run(),
+    }
+}
+
+/// Name and ordinary size of each state.
+const STATES: [(&str, f64); WHEELS + 2] = [
+    ("road speed", 3.0),
+    ("engine speed", 100.0),
+    ("gearbox-input speed", 100.0),
+    ("final-drive speed", 10.0),
+    ("driveline wind-up", 0.05),
+    ("distance", 10.0),
+    ("load transfer", 2000.0),
+    ("rate of load transfer", 20_000.0),
+    ("boost", 0.5),
+    ("throttle", 0.5),
+    ("clutch-face temperature", 100.0),
+    ("clutch-mass temperature", 100.0),
+    ("engine work", 5e4),
+    ("aerodynamic loss", 5e4),
+    ("rolling loss", 5e4),
+    ("tyre-slip loss", 5e4),
+    ("clutch loss", 5e4),
+    ("driveline loss", 5e4),
+    ("wheel speed", 10.0),
+    ("tyre slip", 0.1),
+];
+
+const fn described(n: usize) -> (&'static str, f64) {
+    if n < WHEELS { STATES[n] } else { STATES[WHEELS + (n - WHEELS) % 2] }
+}
+
+const SHORTEST_STEP_S: f64 = 1e-12;
+const LONGEST_STEP_S: f64 = 0.25;
+const FIRST_STEP_S: f64 = 1e-3;
+const MOST_STEPS: u32 = 400_000;
+/// First step after a switch, at most.
+const RESTART_STEP_S: f64 = 4e-3;
+/// Events are located to this.
+const EVENT_WIDTH_S: f64 = 1e-9;
+
+pub(crate) struct Simulation<'a, const N: usize> {
+    pub(crate) model: Model<'a, N>,
+    pub(crate) step: Step<N>,
+    tolerance: f64,
+    /// Event values at the beginning of the step.
+    watched: [f64; EVENTS.len()],
+    /// When the pedal passes bite point and full clamp.
+    pub(crate) pedal_corners: [f64; 2],
+    pub(crate) moment: Moment,
+    pub(crate) record: Record,
+    pub(crate) shifts: Vec<Shift>,
+    pub(crate) cut_since_s: Option<f64>,
+    pub(crate) limiter_in_gear_s: f64,
+    pub(crate) moved_s: Option<f64>,
+    /// When the clutch first bites in the launch.
+    pub(crate) launch_bite_s: f64,
+    /// Engine speed and boost then.
+    pub(crate) bite: Option<(f64, f64)>,
+    pub(crate) clutch_home: Option<(f64, f64)>,
+    pub(crate) lifts: u32,
+    pub(crate) work: Work,
+    pub(crate) start: [f64; N],
+    pub(crate) sampler: Option<Sampler<'a, N>>,
+}
+
+pub(crate) struct Sampler<'a, const N: usize> {
+    every_s: f64,
+    next: i64,
+    probe: Model<'a, N>,
+    pub(crate) samples: Vec<Sample>,
+}
+
+impl<'a, const N: usize> Simulation<'a, N> {
+    fn new(
+        vehicle: &'a Vehicle,
+        scenario: &'a Scenario,
+        found: &[Unit],
+        tolerances: &Tolerances,
+        every_s: Option<f64>,
+    ) -> Self {
+        let engine = &vehicle.engine;
+        let driver = &scenario.driver;
+        let held = driver.held_radps;
+        let factor = engine.rated_to.torque_factor(&scenario.air, engine.air_correction_share);
+        let holding = engine.holding_throttle(held, 0.0, factor);
+        let (mode, start_s) = before_launch(driver, vehicle.clutch.bite_point, holding);
+        let mut y = [0.0; N];
+        y[ENGINE] = held;
+        y[THROTTLE] = holding;
+        y[BOOST] = if engine.boost.is_some() { holding * holding } else { 0.0 };
+        y[FACE] = scenario.clutch_start_c;
+        y[MASS] = scenario.clutch_start_c;
+        y[TRANSFER] = vehicle.chassis.steady_transfer_n(0.0, GRAVITY_MPS2 * scenario.slope.sine(0.0));
+        let mut step = Step::new();
+        step.time_s = start_s;
+        step.from = y;
+        let model = Model::new(vehicle, scenario, found, mode);
+        let sampler = every_s.map(|every_s| Sampler {
+            every_s,
+            next: (start_s / every_s).ceil() as i64,
+            probe: Model::new(vehicle, scenario, found, mode),
+            samples: Vec::new(),
+        });
+        let mut simulation = Self {
+            model,
+            step,
+            tolerance: tolerances.relative,
+            watched: [0.0; EVENTS.len()],
+            pedal_corners: [0.0; 2],
+            moment: Moment { instant: Instant::default(), slip_mps: 0.0, limit: Limit::Clutch, slipping: true },
+            record: Record::new(scenario.rollout_m),
+            shifts: Vec::with_capacity(vehicle.gearbox.gears.len()),
+            cut_since_s: None,
+            limiter_in_gear_s: 0.0,
+            moved_s: None,
+            launch_bite_s: 0.0,
+            bite: None,
+            clutch_home: None,
+            lifts: 0,
+            work: Work::default(),
+            start: y,
+            sampler,
+        };
+        simulation.find_pedal_corners();
+        simulation.launch_bite_s = simulation.pedal_corners[0];
+        simulation
+    }
+
+    pub(crate) fn find_pedal_corners(&mut self) {
+        let clutch = &self.model.vehicle.clutch;
+        let pedal = self.model.mode.pedal;
+        self.pedal_corners = [clutch.bite_point, clutch.bite_point + clutch.working_band]
+            .map(|position| pedal.passes(position.min(1.0), clutch.bite_point));
+    }
+
+    fn run(mut self) -> Result<(Run, Vec<Sample>), RunError> {
+        let mut length_s = FIRST_STEP_S;
+        if let Some(ending) = self.restart()? {
+            return Ok(self.finish(ending));
+        }
+        let limit_s = self.model.scenario.time_limit_s;
+        loop {
+            let corner_s = self.model.mode.next_corner(self.step.time_s, self.pedal_corners).min(limit_s);
+            let room_s = corner_s - self.step.time_s;
+            // Two even steps to a corner rather than one long and one tiny.
+            let tried_s = if length_s >= room_s {
+                room_s
+            } else if 2.0 * length_s > room_s {
+                0.5 * room_s
+            } else {
+                length_s
+            };
+            self.step.advance(&mut self.model, tried_s);
+            let error = self.error_norm();
+            if error.is_nan() || error > 1.0 {
+                length_s = tried_s * if error.is_finite() { (0.9 / error.cbrt()).clamp(0.1, 0.9) } else { 0.1 };
+                self.refuse(length_s)?;
+                continue;
+            }
+            self.work.steps += 1;
+            if self.work.steps > MOST_STEPS {
+                return Err(RunError::Endless { time_s: self.step.time_s });
+            }
+            length_s = (tried_s * (0.9 / error.max(1e-6).cbrt()).clamp(0.2, 4.0)).min(LONGEST_STEP_S);
+            let to = self.step.to;
+            self.model.rates(self.step.time_s + tried_s, &to, &mut self.step.to_rates);
+            let ahead = self.watch(&to);
+            let ending = if let Some((event, share)) = self.first_event(&ahead) {
+                self.note(share);
+                self.step.from = self.step.at(share);
+                self.step.time_s += share * tried_s;
+                match self.switch(event) {
+                    None => self.restart()?,
+                    some => some,
+                }
+            } else {
+                self.note(1.0);
+                self.step.go_on();
+                if tried_s < room_s {
+                    self.watched = ahead;
+                    continue;
+                }
+                // Land on the corner itself, not a rounding error beside it.
+                self.step.time_s = corner_s;
+                if corner_s >= limit_s {
+                    Some(Ending::OutOfTime)
+                } else {
+                    self.turn_corner();
+                    self.restart()?
+                }
+            };
+            if let Some(ending) = ending {
+                return Ok(self.finish(ending));
+            }
+            length_s = length_s.min(RESTART_STEP_S);
+        }
+    }
+
+    /// Root mean square of the estimated errors over what is allowed.
+    fn error_norm(&self) -> f64 {
+        let mut sum = 0.0;
+        for n in 0..N {
+            let size = described(n).1 + self.step.from[n].abs().max(self.step.to[n].abs());
+            let relative = self.step.error[n] / (self.tolerance * size);
+            sum += relative * relative;
+        }
+        (sum / N as f64).sqrt()
+    }
+
+    /// Prepares another try from the same state with a shorter step.
+    fn refuse(&mut self, length_s: f64) -> Result<(), RunError> {
+        self.work.refused += 1;
+        if length_s < SHORTEST_STEP_S {
+            let badness = |n: usize| {
+                let relative = self.step.error[n].abs() / (described(n).1 + self.step.to[n].abs());
+                if relative.is_finite() { relative } else { f64::INFINITY }
+            };
+            let worst = (0..N).fold(0, |worst, n| if badness(n) > badness(worst) { n } else { worst });
+            return Err(RunError::Lost { state: described(worst).0, time_s: self.step.time_s });
+        }
+        let from = self.step.from;
+        self.model.rates(self.step.time_s, &from, &mut self.step.from_rates);
+        Ok(())
+    }
+
+    /// Takes up the state at the beginning of the step under a new mode; events that are already due are dealt with.
+    fn restart(&mut self) -> Result<Option<Ending>, RunError> {
+        for _ in 0..20 {
+            let from = self.step.from;
+            self.model.rates(self.step.time_s, &from, &mut self.step.from_rates);
+            self.moment = self.moment_at(&from);
+            self.watched = self.watch(&from);
+            self.work.switches += 1;
+            let Some(due) = EVENTS.into_iter().zip(self.watched).find(|(_, value)| *value > 0.0) else {
+                return Ok(None);
+            };
+            if let Some(ending) = self.switch(due.0) {
+                return Ok(Some(ending));
+            }
+        }
+        Err(RunError::Endless { time_s: self.step.time_s })
+    }
+
+    /// Values of the events at a state whose rates were evaluated last; above zero is due.
+    fn watch(&self, y: &[f64; N]) -> [f64; EVENTS.len()] {
+        EVENTS.map(|event| event.value(&self.model, y, self.moved_s.is_some()))
+    }
+
+    /// The first event of the step and where in it, if any is due by its end.
+    fn first_event(&mut self, ahead: &[f64; EVENTS.len()]) -> Option<(Event, f64)> {
+        let mut first: Option<(Event, f64)> = None;
+        let width = (EVENT_WIDTH_S / self.step.length_s).max(1e-13);
+        for (i, event) in EVENTS.into_iter().enumerate() {
+            if !(self.watched[i] <= 0.0 && ahead[i] > 0.0) {
+                continue;
+            }
+            let of_forces = event.looks_at_forces(&self.model.mode);
+            let (model, step, moved) = (&mut self.model, &self.step, self.moved_s.is_some());
+            let mut unused = [0.0; N];
+            let value = |share: f64| {
+                let y = step.at(share);
+                if of_forces {
+                    model.rates(step.time_s + share * step.length_s, &y, &mut unused);
+                }
+                event.value(model, &y, moved)
+            };
+            let share = crossing(value, self.watched[i], ahead[i], width);
+            if first.is_none_or(|(_, earlier)| share < earlier) {
+                first = Some((event, share));
+            }
+        }
+        first
+    }
+
+    /// Takes notes over the first `share` of an accepted step.
+    fn note(&mut self, share: f64) {
+        let moved = self.moved_s.is_some();
+        let to = self.step.at(share);
+        if share < 1.0 {
+            let mut unused = [0.0; N];
+            self.model.rates(self.step.time_s + share * self.step.length_s, &to, &mut unused);
+        }
+        let ahead = self.moment_at(&to);
+        self.record.read_gates(&self.step, share);
+        self.record.read_peaks(&self.step, &self.model.vehicle.driveline, &self.model.mode);
+        self.record.read_moment(&ahead, moved);
+        self.record.read_time(share * self.step.length_s, [&self.moment, &ahead], moved);
+        if let Some(sampler) = &mut self.sampler {
+            sampler.take(&self.step, share, &self.model.mode);
+        }
+        self.moment = ahead;
+    }
+
+    /// What is noted of a state whose rates were evaluated last.
+    fn moment_at(&self, y: &[f64; N]) -> Moment {
+        let instant = self.model.instant;
+        let mode = &self.model.mode;
+        Moment {
+            instant,
+            slip_mps: self.model.tread_mps(y) - y[SPEED],
+            limit: limit(&instant, mode, self.model.boost_shortfall(y)),
+            slipping: matches!(mode.coupling, Coupling::Slipping(_)),
+        }
+    }
+}
+
+impl<const N: usize> Sampler<'_, N> {
+    /// Samples the first `share` of an accepted step with a model of its own, so that the run is not touched.
+    fn take(&mut self, step: &Step<N>, share: f64, mode: &Mode) {
+        self.probe.mode = *mode;
+        let end_s = step.time_s + share * step.length_s;
+        while (self.next as f64) * self.every_s <= end_s {
+            let time_s = self.next as f64 * self.every_s;
+            self.next += 1;
+            let y = step.at(((time_s - step.time_s) / step.length_s).clamp(0.0, 1.0));
+            self.samples.push(self.probe.sample(time_s, &y));
+        }
+    }
+}

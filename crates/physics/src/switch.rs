@@ -1,0 +1,265 @@
+//! What changes at an event or when a time has come: clutch, limiter, shift, the driver's foot.
+
+use crate::driver::{ReleaseShape, WheelspinResponse};
+use crate::events::Event;
+use crate::integrator::System;
+use crate::mode::{Coupling, Grip, Mesh, PedalProgram, Ramp, ShiftPhase, noticed_slip_mps};
+use crate::model::state::{AXLE, BOOST, DRIVELINE, ENGINE, INPUT, SPEED};
+use crate::run::{Ending, Shift};
+use crate::simulate::Simulation;
+
+/// Time in which a foot goes down or up when nobody asks it to be gentle, s.
+const FOOT_S: f64 = 0.08;
+
+impl<const N: usize> Simulation<'_, N> {
+    /// Deals with an event at the state where the step now begins. Something ends the run.
+    pub(crate) fn switch(&mut self, event: Event) -> Option<Ending> {
+        let time_s = self.step.time_s;
+        let mode = &mut self.model.mode;
+        match event {
+            Event::Moves => {
+                mode.held = false;
+                self.moved_s.get_or_insert(time_s);
+            }
+            Event::Stops => return self.stop(),
+            Event::Clutch => self.switch_clutch(),
+            Event::Limiter => {
+                mode.fuel_cut = !mode.fuel_cut;
+                if mode.fuel_cut {
+                    self.cut_since_s = Some(time_s);
+                    self.shift_from_limiter();
+                } else {
+                    self.book_limiter();
+                }
+            }
+            Event::Stall => return Some(Ending::Stalled),
+            Event::ShiftPoint => {
+                let reaction_s = self.model.scenario.driver.shift_reaction_s;
+                self.model.mode.shift = ShiftPhase::Late(time_s + reaction_s);
+                if reaction_s == 0.0 {
+                    self.begin_shift();
+                }
+            }
+            Event::Synchronised => self.engage(),
+            Event::Wheelspin => self.answer_wheelspin(),
+            Event::LaunchLimiterEnds => {
+                mode.launch_limited = false;
+                // The cut of the lower limiter ends with it.
+                mode.fuel_cut = false;
+                self.book_limiter();
+            }
+            Event::Finish => return Some(Ending::Finished),
+        }
+        None
+    }
+
+    /// Deals with whatever was due at the time to which the step was held.
+    pub(crate) fn turn_corner(&mut self) {
+        let time_s = self.step.time_s;
+        if self.bite.is_none() && time_s >= self.pedal_corners[0] {
+            self.bite = Some((self.step.from[ENGINE], self.step.from[BOOST]));
+        }
+        match self.model.mode.shift {
+            ShiftPhase::Late(t) if time_s >= t => self.begin_shift(),
+            ShiftPhase::ClutchOut(t) if time_s >= t => self.leave_gear(),
+            ShiftPhase::Neutral(t) if time_s >= t => self.synchronise(),
+            ShiftPhase::ClutchIn(t) if time_s >= t => {
+                let locked = self.model.mode.coupling == Coupling::Locked;
+                self.model.mode.shift = if locked { ShiftPhase::Driving } else { ShiftPhase::Settling };
+            }
+            _ => {}
+        }
+        if let Grip::Noticed(t) = self.model.mode.grip
+            && time_s >= t
+        {
+            self.lift_or_not();
+        }
+    }
+
+    /// A car that comes to rest stays there if its rolling resistance can hold it.
+    fn stop(&mut self) -> Option<Ending> {
+        let from = self.step.from;
+        let mut unused = [0.0; N];
+        self.model.rates(self.step.time_s, &from, &mut unused);
+        let push_n = self.model.instant.net_n + self.model.instant.rolling_n;
+        if push_n < -self.model.instant.rolling_n {
+            return Some(Ending::RolledBack);
+        }
+        self.step.from[SPEED] = 0.0;
+        self.model.mode.held = true;
+        None
+    }
+
+    /// At zero slip the clutch locks if it can carry what is asked; locked, it slips if it can't.
+    fn switch_clutch(&mut self) {
+        let mut unused = [0.0; N];
+        let slipped = self.model.mode.coupling;
+        if let Coupling::Slipping(sign) = slipped {
+            if self.model.mode.mesh != Mesh::Engaged {
+                self.model.mode.coupling = Coupling::Slipping(-sign);
+                return;
+            }
+            self.step.from[ENGINE] = self.step.from[INPUT];
+            self.model.mode.coupling = Coupling::Locked;
+        }
+        let from = self.step.from;
+        self.model.rates(self.step.time_s, &from, &mut unused);
+        let instant = &self.model.instant;
+        if instant.clutch_nm.abs() > instant.clutch_capacity_nm {
+            self.model.mode.coupling = Coupling::Slipping(instant.clutch_nm.signum());
+        } else if slipped != Coupling::Locked {
+            self.clutch_is_home();
+        }
+    }
+
+    fn clutch_is_home(&mut self) {
+        let (time_s, speed_mps) = (self.step.time_s, self.step.from[SPEED]);
+        let mode = &mut self.model.mode;
+        if matches!(mode.shift, ShiftPhase::ClutchIn(_) | ShiftPhase::Settling) {
+            if let Some(shift) = self.shifts.last_mut() {
+                shift.duration_s.get_or_insert(time_s - shift.time_s);
+            }
+            if mode.shift == ShiftPhase::Settling {
+                mode.shift = ShiftPhase::Driving;
+            }
+        } else if mode.gear == 0 {
+            // A clutch that slips again after it locked has not come home yet: the last time counts.
+            self.clutch_home = Some((time_s, speed_mps));
+        }
+    }
+
+    /// Time on the limiter counts for the gear in which it was spent.
+    fn book_limiter(&mut self) {
+        if let Some(since_s) = self.cut_since_s.take() {
+            self.limiter_in_gear_s += self.step.time_s - since_s;
+        }
+    }
+
+    /// A driver who waits for revs that the limiter does not allow shifts once it is heard.
+    fn shift_from_limiter(&mut self) {
+        let gears = self.model.vehicle.gearbox.gears.len();
+        let launch_limited = self.model.mode.launch_limited && self.model.vehicle.engine.launch_limiter.is_some();
+        let mode = &mut self.model.mode;
+        let can = mode.shift == ShiftPhase::Driving && mode.gear + 1 < gears && !launch_limited;
+        if can && mode.coupling == Coupling::Locked {
+            mode.shift = ShiftPhase::Late(self.step.time_s + self.model.scenario.driver.shift_reaction_s.max(FOOT_S));
+        }
+    }
+
+    fn begin_shift(&mut self) {
+        let time_s = self.step.time_s;
+        let timing = self.model.vehicle.gearbox.shift;
+        let bite_point = self.model.vehicle.clutch.bite_point;
+        if self.model.mode.fuel_cut {
+            self.book_limiter();
+            self.cut_since_s = Some(time_s);
+        }
+        self.shifts.push(Shift {
+            from_gear: self.model.mode.gear as u8 + 1,
+            time_s,
+            engine_radps: self.step.from[ENGINE],
+            speed_mps: self.step.from[SPEED],
+            duration_s: None,
+            on_limiter_s: core::mem::take(&mut self.limiter_in_gear_s),
+        });
+        let mode = &mut self.model.mode;
+        mode.launching = false;
+        mode.pedal = PedalProgram {
+            from_s: time_s,
+            duration_s: timing.clutch_out_s,
+            from: mode.pedal.at(time_s, bite_point),
+            to: 0.0,
+            shape: ReleaseShape::Straight,
+        };
+        if self.model.scenario.driver.lifts_to_shift {
+            let from = mode.throttle_asked(time_s);
+            mode.throttle = Ramp { from_s: time_s, duration_s: FOOT_S.min(timing.clutch_out_s), from, to: 0.0 };
+        }
+        mode.grip = Grip::Calm;
+        mode.grip_throttle = Ramp::still(1.0);
+        mode.shift = ShiftPhase::ClutchOut(time_s + timing.clutch_out_s);
+        self.find_pedal_corners();
+    }
+
+    fn leave_gear(&mut self) {
+        let timing = self.model.vehicle.gearbox.shift;
+        let coasting = self.model.instant.engine_nm < 0.0;
+        let mode = &mut self.model.mode;
+        mode.mesh = Mesh::Neutral;
+        if mode.coupling == Coupling::Locked {
+            mode.coupling = Coupling::Slipping(if coasting { -1.0 } else { 1.0 });
+        }
+        mode.shift = ShiftPhase::Neutral(self.step.time_s + 0.5 * timing.change_s);
+    }
+
+    fn synchronise(&mut self) {
+        let gearbox = &self.model.vehicle.gearbox;
+        let old = self.model.input_inertia(self.model.mode.gear);
+        let new = self.model.input_inertia(self.model.mode.gear + 1);
+        let ratio = gearbox.overall_ratio(self.model.mode.gear + 1);
+        let y = &mut self.step.from;
+        // Other gears turn with the input from here on: what they take up or give is lost or won in the synchroniser.
+        y[DRIVELINE] += 0.5 * (old - new) * y[INPUT] * y[INPUT];
+        let gap_radps = y[INPUT] - ratio * y[AXLE];
+        let torque = new * gap_radps / (0.5 * gearbox.shift.change_s);
+        let mode = &mut self.model.mode;
+        mode.gear += 1;
+        mode.mesh = Mesh::Synchronising(torque);
+        mode.shift = ShiftPhase::Synchronising;
+        if gap_radps.abs() < 1e-9 {
+            self.engage();
+        }
+    }
+
+    fn engage(&mut self) {
+        let time_s = self.step.time_s;
+        let vehicle = self.model.vehicle;
+        let y = &mut self.step.from;
+        let mode = &mut self.model.mode;
+        y[INPUT] = vehicle.gearbox.overall_ratio(mode.gear) * y[AXLE];
+        mode.mesh = Mesh::Engaged;
+        mode.coupling = Coupling::Slipping(if y[ENGINE] >= y[INPUT] { 1.0 } else { -1.0 });
+        let duration_s = vehicle.gearbox.shift.clutch_in_s;
+        mode.pedal = PedalProgram { from_s: time_s, duration_s, from: 0.0, to: 1.0, shape: ReleaseShape::Straight };
+        mode.throttle = Ramp { from_s: time_s, duration_s, from: mode.throttle_asked(time_s), to: 1.0 };
+        mode.shift = ShiftPhase::ClutchIn(time_s + duration_s);
+        self.find_pedal_corners();
+    }
+
+    fn answer_wheelspin(&mut self) {
+        let WheelspinResponse::Delayed { reaction_s, ease_back_s, .. } = self.model.scenario.driver.wheelspin else {
+            return;
+        };
+        let time_s = self.step.time_s;
+        let mode = &mut self.model.mode;
+        match mode.grip {
+            Grip::Calm => mode.grip = Grip::Noticed(time_s + reaction_s),
+            Grip::Lifted => {
+                mode.grip = Grip::Calm;
+                let from = mode.grip_throttle.at(time_s);
+                mode.grip_throttle = Ramp { from_s: time_s, duration_s: ease_back_s, from, to: 1.0 };
+            }
+            Grip::Noticed(_) => {}
+        }
+    }
+
+    /// The foot answers now; if the slip has gone by itself meanwhile, it stays where it is.
+    fn lift_or_not(&mut self) {
+        let WheelspinResponse::Delayed { lift_to, .. } = self.model.scenario.driver.wheelspin else {
+            return;
+        };
+        let time_s = self.step.time_s;
+        let y = &self.step.from;
+        let (_, gone) = noticed_slip_mps(&self.model.scenario.driver.wheelspin, y[SPEED]);
+        let slipping = self.model.tread_mps(y) - y[SPEED] > gone;
+        let mode = &mut self.model.mode;
+        if slipping && !mode.shifting() {
+            let from = mode.throttle_asked(time_s);
+            mode.grip = Grip::Lifted;
+            mode.grip_throttle = Ramp { from_s: time_s, duration_s: FOOT_S, from, to: lift_to.min(from) };
+            self.lifts += 1;
+        } else {
+            mode.grip = Grip::Calm;
+        }
+    }
+}
