@@ -121,14 +121,14 @@ pub(crate) fn facts(report: &RunReport) -> Vec<String> {
 fn held(report: &RunReport) -> String {
     let launch = &report.run.launch;
     let boost = if report.has_boost() {
-        format!(", with {} of full boost", SHARE.text(launch.release_boost))
+        format!(", with {} of full boost", SHARE.text(launch.bite_boost))
     } else {
         String::new()
     };
     format!(
-        "The driver held {}; when the pedal began to move the engine turned {}{boost}.",
+        "The driver held {}; when the clutch began to bite the engine turned {}{boost}.",
         ENGINE_SPEED.text(launch.held_radps),
-        ENGINE_SPEED.text(launch.release_radps)
+        ENGINE_SPEED.text(launch.bite_radps)
     )
 }
 

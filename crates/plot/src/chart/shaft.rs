@@ -33,7 +33,7 @@ fn alt_text(report: &RunReport) -> String {
     let peaks = &report.run.peaks;
     let unit = report.units.torque();
     let boost = if report.has_boost() {
-        format!(" Boost when the pedal began to move {}.", SHARE.text(report.run.launch.release_boost))
+        format!(" Boost when the clutch began to bite {}.", SHARE.text(report.run.launch.bite_boost))
     } else {
         String::new()
     };

@@ -129,7 +129,7 @@ fn energy(report: &RunReport) -> Markup {
     let e = &report.run.energy;
     let rows = [
         ("Engine work", e.engine_work_j),
-        ("Engine's own motion when the pedal began to move", e.engine_kinetic_start_j),
+        ("Engine's own motion at the beginning", e.engine_kinetic_start_j),
         ("Car's motion at the end", e.translation_j),
         ("Engine and gearbox, turning", e.engine_and_gearbox_j),
         ("Wheels and final drive, turning", e.wheels_j),
