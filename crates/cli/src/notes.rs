@@ -43,10 +43,7 @@ pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
         ));
     }
     if run.limited_s[Limit::Limiter as usize] > 0.1 {
-        notes.push(format!(
-            "The engine spends {} on its limiter.",
-            SPAN.text(run.limited_s[Limit::Limiter as usize])
-        ));
+        notes.push(format!("The engine spends {} on its limiter.", SPAN.text(run.limited_s[Limit::Limiter as usize])));
     }
     if !run.air.within_standard {
         notes.push(

@@ -47,7 +47,8 @@ fn times(report: &RunReport) -> Vec<String> {
             rows.push(format!("{label:14}{:>9}", "not reached"));
             continue;
         };
-        let likely = report.band(name).map_or_else(String::new, |b| band(b.from_movement.low_s, b.from_movement.high_s));
+        let likely =
+            report.band(name).map_or_else(String::new, |b| band(b.from_movement.low_s, b.from_movement.high_s));
         let speed = match (report.trap_mps(name), from_rest) {
             (Some(trap), _) => format!("trap {}", report.units.trap_speed().text(trap)),
             (None, false) => format!("at {}", report.units.speed().text(passed.speed_mps)),
@@ -144,8 +145,11 @@ fn shafts(report: &RunReport) -> String {
 fn bounds(report: &RunReport) -> Vec<String> {
     let mut lines = Vec::new();
     for standing in report.standings.iter().filter(|s| s.gate != "60 ft") {
-        let mut lost: Vec<(f64, &str)> =
-            Limit::ALL.iter().map(|l| (standing.lost_s[*l as usize], l.name())).filter(|(s, _)| s.abs() >= 0.005).collect();
+        let mut lost: Vec<(f64, &str)> = Limit::ALL
+            .iter()
+            .map(|l| (standing.lost_s[*l as usize], l.name()))
+            .filter(|(s, _)| s.abs() >= 0.005)
+            .collect();
         lost.sort_by(|a, b| b.0.total_cmp(&a.0));
         let lost: Vec<String> = lost.iter().map(|(s, name)| format!("{name} {}", time_difference(*s))).collect();
         let text = format!(

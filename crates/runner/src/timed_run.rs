@@ -62,8 +62,8 @@ impl core::error::Error for TimedRunError {}
 pub fn timed_run(vehicle: &VehicleFile, scenario: &ScenarioFile, band_runs: u32) -> Result<TimedRun, TimedRunError> {
     let car = vehicle.resolve();
     let day = scenario.resolve(&car.vehicle).map_err(TimedRunError::Files)?;
-    let (run, samples) = simulate_sampled(&car.vehicle, &day.scenario, &Tolerances::default(), SAMPLE_S)
-        .map_err(TimedRunError::Run)?;
+    let (run, samples) =
+        simulate_sampled(&car.vehicle, &day.scenario, &Tolerances::default(), SAMPLE_S).map_err(TimedRunError::Run)?;
     let standings = standings(&car.vehicle, &day.scenario, &run, &samples, &STANDING_GATES);
     let bands = bands(vehicle, &car.vehicle, scenario, band_runs, SEED);
     Ok(TimedRun { vehicle: car, scenario: day, run, samples, standings, bands })

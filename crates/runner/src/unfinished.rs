@@ -1,7 +1,7 @@
 //! Why a run did not reach its finish, as far as that can be told.
 
-use bitepoint_physics::run::{Ending, Run};
 use bitepoint_physics::road::GRAVITY_MPS2;
+use bitepoint_physics::run::{Ending, Run};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 
 /// What kept a car from its finish.

@@ -45,7 +45,7 @@ pub(crate) fn run(args: &Check) -> Result<(), Failure> {
             Checked::Scenario(file) => told_scenario(&file, &car.vehicle, &car.name),
         });
         match told {
-            Ok((kind, name, entries, note)) if args.json => documents.push(CheckedDocument {
+            Ok((kind, name, entries, _)) if args.json => documents.push(CheckedDocument {
                 file: path.display().to_string(),
                 kind,
                 name,
@@ -68,7 +68,12 @@ type Told = (&'static str, String, Vec<Entry>, String);
 
 fn told_scenario(file: &ScenarioFile, vehicle: &Vehicle, car: &str) -> Result<Told, Problems> {
     let resolved = file.resolve(vehicle)?;
-    Ok(("scenario", resolved.name, resolved.entries, format!(" What it leaves open of the launch is estimated for {car:?}.")))
+    Ok((
+        "scenario",
+        resolved.name,
+        resolved.entries,
+        format!(" What it leaves open of the launch is estimated for {car:?}."),
+    ))
 }
 
 /// Reads a file as what it is: whichever of the two kinds it fits, or has fewer unknown keys of.
@@ -85,22 +90,19 @@ fn read(path: &Path) -> Result<Checked, Problems> {
 
 fn table(entries: &[Entry], system: UnitSystem) -> String {
     let mut table = Table::new();
-    table.load_preset(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
     if table.width().is_none() {
         // In a pipe there is no width to ask for.
         table.set_width(120);
     }
     table.set_header(["key", "value", "spread (1 sd)", "given or estimated by", "source of the rule"]);
     for entry in entries {
-        let (how, source) =
-            if entry.given() { ("given".to_owned(), String::new()) } else { (entry.rule.to_owned(), entry.origin.text()) };
-        table.add_row([
-            entry.key.path.to_owned(),
-            entry.value_text(system),
-            entry.spread_text(system),
-            how,
-            source,
-        ]);
+        let (how, source) = if entry.given() {
+            ("given".to_owned(), String::new())
+        } else {
+            (entry.rule.to_owned(), entry.origin.text())
+        };
+        table.add_row([entry.key.path.to_owned(), entry.value_text(system), entry.spread_text(system), how, source]);
     }
     format!("{table}\n\n")
 }

@@ -258,10 +258,15 @@ fn driver(r: &mut Resolver<'_>, vehicle: &Vehicle, plan: &Suited) -> Driver {
     let held = Estimate::memory(
         plan.held_radps,
         Spread::None,
-        "idle + (redline - idle) · half of (force the driven tyres can pass on / first-gear wheel force), within 12 and 75 %",
+        "idle + (redline - idle) · half of (force the driven tyres can pass on / first-gear wheel force), within 12 and 60 %",
     );
-    let release = Estimate::memory(plan.release_s, Spread::None, "0.6 s + 0.8 s · (1 - friction scale)");
-    let ease = Estimate::memory(plan.throttle_ease_s, Spread::None, "0.5 s + 1.5 s · (1 - friction scale)");
+    let release = Estimate::memory(
+        plan.release_s,
+        Spread::None,
+        "1.1 times the time to gain the road speed of the held revs, within 0.4 and 4 s",
+    );
+    let ease =
+        Estimate::memory(plan.throttle_ease_s, Spread::None, "0.2 s, longer the more first gear overcomes the tyres");
     Driver {
         held_radps: r.number(&keys::REVS, held).max(vehicle.engine.idle_radps),
         release_s: r.number(&keys::RELEASE_TIME, release),
@@ -293,11 +298,12 @@ fn wheelspin(r: &mut Resolver<'_>) -> WheelspinResponse {
         _ => WheelspinResponse::Delayed {
             reaction_s: r.number(
                 &keys::SPIN_REACTION,
-                Estimate::practice(0.3, Spread::None, "0.3 s: a person takes 0.2 to 0.4 s"),
+                Estimate::practice(0.25, Spread::None, "0.25 s: a person takes 0.2 to 0.4 s, a trained one less"),
             ),
             notice_slip: r.number(&keys::NOTICE_SLIP, Estimate::memory(0.25, Spread::None, "0.25: heard and felt")),
-            lift_to: r.number(&keys::LIFT_TO, Estimate::memory(0.4, Spread::None, "0.4")),
-            ease_back_s: r.number(&keys::EASE_BACK, Estimate::memory(0.8, Spread::None, "0.8 s")),
+            lift_to: r
+                .number(&keys::LIFT_TO, Estimate::memory(0.65, Spread::None, "0.65: a trained foot lifts a third")),
+            ease_back_s: r.number(&keys::EASE_BACK, Estimate::memory(1.0, Spread::None, "1 s")),
         },
     }
 }

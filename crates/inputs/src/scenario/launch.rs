@@ -46,16 +46,41 @@ fn engine_n(vehicle: &Vehicle) -> f64 {
     torque_nm * vehicle.gearbox.overall_ratio(0) * vehicle.gearbox.overall_efficiency(0) / radius_m
 }
 
+/// Share of (redline - idle) to hold, per unit of (grip of the driven tyres over first-gear wheel force).
+const HELD_PER_GRIP: f64 = 0.5;
+/// Least and most of that share.
+const HELD_RANGE: (f64, f64) = (0.12, 0.60);
+/// Release time over the time in which the car would gain the road speed of the held revs.
+const RELEASE_PER_MATCH: f64 = 1.1;
+/// Throttle ease of a car that grips as hard as it pulls, s.
+const QUICKEST_EASE_S: f64 = 0.2;
+/// Further ease, as a share of the time to the speed at which peak power no longer overcomes the tyres.
+const EASE_PER_SPIN: f64 = 0.1;
+
 pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
     let engine = &vehicle.engine;
     // The sheet's redline is not a value of the car; its limiter is.
     let redline_radps = (engine.limiter.cut_radps - rpm(150.0)).max(1.2 * engine.idle_radps);
-    let ratio = traction_n(vehicle, surface) / engine_n(vehicle).max(1.0);
+    let (grip_n, pull_n) = (traction_n(vehicle, surface), engine_n(vehicle).max(1.0));
+    let ratio = grip_n / pull_n;
     let span = redline_radps - engine.idle_radps;
-    let mut held_radps = engine.idle_radps + span * (0.5 * ratio).clamp(0.12, 0.75);
+    let mut held_radps = engine.idle_radps + span * (HELD_PER_GRIP * ratio).clamp(HELD_RANGE.0, HELD_RANGE.1);
     if let Some(launch) = &engine.launch_limiter {
         held_radps = held_radps.min(launch.limiter.resume_radps);
     }
-    let slippery = (1.0 - surface.friction_scale).clamp(0.0, 1.0);
-    Suited { held_radps, release_s: 0.6 + 0.8 * slippery, throttle_ease_s: 0.5 + 1.5 * slippery, redline_radps }
+    let radius_m =
+        if vehicle.drives_rear() { vehicle.rear_tyre.rolling_radius_m } else { vehicle.front_tyre.rolling_radius_m };
+    // No boost has built when the clutch bites.
+    let (_, peak_nm) = engine.full_load_nm.largest(60, |_, torque| torque);
+    let at_bite = engine.full_load_at(held_radps, 0.0, 1.0) / peak_nm;
+    let acceleration_mps2 = grip_n.min(pull_n * at_bite) / vehicle.chassis.mass_kg;
+    let match_s = held_radps / vehicle.gearbox.overall_ratio(0) * radius_m / acceleration_mps2;
+    let (_, power_w) = engine.full_load_nm.largest(60, |speed, torque| speed * torque);
+    let spins_s = power_w / grip_n / acceleration_mps2;
+    Suited {
+        held_radps,
+        release_s: (RELEASE_PER_MATCH * match_s).clamp(0.4, 4.0),
+        throttle_ease_s: (QUICKEST_EASE_S + EASE_PER_SPIN * (1.0 - ratio).max(0.0) * spins_s).min(3.0),
+        redline_radps,
+    }
 }

@@ -125,7 +125,7 @@ pub(super) fn resolve(r: &mut Resolver<'_>) -> (Engine, Rating) {
         &keys::ENGINE_INERTIA,
         Estimate::memory(0.07 + 65.0 * displacement_m3, Spread::Relative(0.25), "0.07 kg·m² + 0.065 kg·m² per litre"),
     );
-    let stall = r.number(&keys::STALL, Estimate::practice(0.45 * idle, Spread::Relative(0.15), "45 % of idle"));
+    let stall = r.number(&keys::STALL, Estimate::practice(0.55 * idle, Spread::Relative(0.12), "55 % of idle"));
     let engine = Engine {
         motoring: motoring(r, displacement_m3),
         boost,
