@@ -154,7 +154,9 @@ pub(crate) fn read(members: &[Member], keys: &'static [&'static Key], collector:
 
 /// Reports a key that has to be there, unless it is there and was reported for another reason.
 pub(crate) fn missing(key: &Key, collector: &mut Collector) {
-    if collector.problems.iter().all(|p| p.key != key.path && !p.key.starts_with(&format!("{}[", key.path))) {
+    let is_of_key =
+        |path: &str| path.strip_prefix(key.path).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
+    if !collector.problems.iter().any(|p| is_of_key(&p.key)) {
         let what = format!("this key is missing: {}", key.about);
         collector.add(Fault::MissingKey, 1, key.path, "", what, accepted(key));
     }

@@ -277,7 +277,7 @@ fn driver(r: &mut Resolver<'_>, vehicle: &Vehicle, plan: &Suited) -> Driver {
         },
         throttle_ease_s: r.number(&keys::THROTTLE_EASE, ease),
         floor_lead_s: r
-            .number(&keys::FLOOR_LEAD, Estimate::practice(0.0, Spread::None, "throttle and pedal move together")),
+            .number(&keys::FLOOR_LEAD, Estimate::memory(plan.floor_lead_s, Spread::None, "0.5 s with a turbocharger and a launch limiter to hold it against; else throttle and pedal move together")),
         wheelspin: wheelspin(r),
         shift_at_radps: shift_at(r, plan.redline_radps),
         shift_reaction_s: r

@@ -13,6 +13,7 @@ pub(super) struct Suited {
     pub(super) held_radps: f64,
     pub(super) release_s: f64,
     pub(super) throttle_ease_s: f64,
+    pub(super) floor_lead_s: f64,
     pub(super) redline_radps: f64,
 }
 
@@ -56,6 +57,14 @@ pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
     if let Some(launch) = &engine.launch_limiter {
         held_radps = held_radps.min(launch.limiter.resume_radps);
     }
+    // Against a launch limiter the throttle can be opened early, so that boost is there when the pedal moves.
+    let floor_lead_s = if engine.boost.is_some() && engine.launch_limiter.is_some() { 0.5 } else { 0.0 };
     let slippery = (1.0 - surface.friction_scale).clamp(0.0, 1.0);
-    Suited { held_radps, release_s: 0.6 + 0.8 * slippery, throttle_ease_s: 0.5 + 1.5 * slippery, redline_radps }
+    Suited {
+        held_radps,
+        release_s: 0.6 + 0.8 * slippery,
+        throttle_ease_s: 0.5 + 1.5 * slippery,
+        floor_lead_s,
+        redline_radps,
+    }
 }

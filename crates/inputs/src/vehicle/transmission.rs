@@ -123,7 +123,7 @@ pub(super) fn gearbox(r: &mut Resolver<'_>, rating: &Rating, plan: Plan) -> Gear
         let direct = if has_direct {
             r.number(
                 &keys::DIRECT_EFFICIENCY,
-                Estimate::new(0.985, Spread::Absolute(0.005), "0.985: no teeth under load, oil and bearings", SOURCE),
+                Estimate::practice(0.985, Spread::Absolute(0.005), "0.985: no teeth under load, oil and bearings"),
             )
         } else {
             indirect
