@@ -14,6 +14,7 @@ use crate::entry::{Entry, Origin};
 use crate::given::{self, Givens, Spread, Value};
 use crate::key::rpm;
 use crate::problem::{Collector, Fault, Problems};
+use crate::read_value;
 use crate::resolver::{Estimate, Resolver};
 use crate::scenario_keys::{self as keys, SCENARIO_KEYS};
 
@@ -78,7 +79,7 @@ impl ScenarioFile {
                     Ok(csv) => slope::read(name, &csv, &mut collector),
                     Err(why) => {
                         let what = format!("the slope profile cannot be read: {why}");
-                        let accepted = given::accepted(&keys::SLOPE_PROFILE);
+                        let accepted = read_value::accepted(&keys::SLOPE_PROFILE);
                         collector.add(
                             Fault::Unreadable,
                             stated.line,

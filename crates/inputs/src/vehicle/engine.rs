@@ -45,7 +45,7 @@ impl Shape {
     /// Torque between idle and peak torque: a share of the peak at idle, closing on the peak with a flat top.
     fn below_peak_nm(&self, speed: f64) -> f64 {
         let short = ((self.torque_at_radps - speed) / (self.torque_at_radps - self.idle_radps)).clamp(0.0, 1.0);
-        self.peak_torque_nm * (1.0 - (1.0 - self.idle_share) * short.powf(self.rise_exponent))
+        self.peak_torque_nm * (1.0 - (1.0 - self.idle_share) * libm::pow(short, self.rise_exponent))
     }
 
     /// Torque from peak torque to peak power.
@@ -59,7 +59,7 @@ impl Shape {
         let exponent = (power_torque_nm * span / (self.power_at_radps * drop)).max(1.0);
         let s = ((speed - self.torque_at_radps) / span).clamp(0.0, 1.0);
         let ceiling = self.peak_torque_nm.min(self.peak_power_w / speed);
-        let smooth = (self.peak_torque_nm - drop * s.powf(exponent)).min(ceiling);
+        let smooth = (self.peak_torque_nm - drop * libm::pow(s, exponent)).min(ceiling);
         smooth + self.plateau_share * (ceiling - smooth)
     }
 
