@@ -1,9 +1,10 @@
 //! One key of a file that was read set to another value, for sweeps and comparisons.
 
 use crate::document::{Lines, Node, NodeValue};
-use crate::given::{Given, Givens, value};
+use crate::given::{Given, Givens};
 use crate::key::{Key, Kind, nearest};
 use crate::problem::{Collector, Fault};
+use crate::read_value::value;
 
 /// Sets `path` to `text`, written as in TOML; the quotes of a text may be left out.
 pub(crate) fn set(

@@ -1,6 +1,7 @@
 //! Vehicle and scenario files: quantities with units, validation, estimates, schema.
 //!
-//! The core takes text and returns values or problems; reading from disk is [`files`], behind a feature of that name.
+//! The core takes text and returns values or problems; reading from disk is the module `files`, behind a feature of that name.
+//! As in the model, powers and arcs come from `libm`, so that a file makes the same car on every machine.
 
 mod change;
 mod document;
@@ -12,6 +13,8 @@ mod json;
 pub mod key;
 pub mod problem;
 pub mod quantity;
+mod read_value;
+pub mod reference;
 mod resolver;
 pub mod scenario;
 pub mod scenario_keys;

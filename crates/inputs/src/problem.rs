@@ -127,6 +127,9 @@ impl Collector {
         if self.problems.is_empty() {
             return Ok(());
         }
+        // A line that is not even TOML or JSON is not also blamed for its value.
+        let broken: Vec<_> = self.problems.iter().filter(|p| p.fault == Fault::Syntax).map(|p| p.line).collect();
+        self.problems.retain(|p| p.fault == Fault::Syntax || !broken.contains(&p.line));
         self.problems.sort_by_key(|p| p.line);
         Err(Problems(self.problems))
     }

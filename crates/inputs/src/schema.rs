@@ -47,6 +47,7 @@ fn schema(title: &str, about: &str, keys: &[&'static Key]) -> Value {
     top["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
     top["title"] = json!(title);
     top["description"] = json!(about);
+    top["$defs"] = definitions(keys);
     top["properties"]["$schema"] = json!({ "type": "string" });
     top
 }
@@ -89,7 +90,7 @@ fn value(key: &Key) -> Value {
             let plain = quantity(dimension, low, high);
             let spread = json!({
                 "type": "object",
-                "properties": { "value": plain, "spread": { "type": ["string", "number"], "description": "One standard deviation: \"3 %\" or a difference in the value's unit" } },
+                "properties": { "value": plain, "spread": { "$ref": "#/$defs/spread" } },
                 "required": ["value"],
                 "additionalProperties": false,
             });
@@ -101,8 +102,7 @@ fn value(key: &Key) -> Value {
             if least == 1 { json!({ "anyOf": [list, item] }) } else { list }
         }
         Kind::TorqueCurve => {
-            let pair = [pattern(Dimension::AngularSpeed), pattern(Dimension::Torque)]
-                .map(|p| json!({ "type": "string", "pattern": p }));
+            let pair = [Dimension::AngularSpeed, Dimension::Torque].map(|d| quantity(d, 0.0, 0.0));
             json!({
                 "type": "array", "minItems": 2, "maxItems": crate::key::CURVE_POINTS,
                 "items": { "type": "array", "prefixItems": pair, "minItems": 2, "maxItems": 2 },
@@ -116,13 +116,37 @@ fn value(key: &Key) -> Value {
     schema
 }
 
+/// A quantity by reference to its dimension's pattern, which stands once in the schema.
 fn quantity(dimension: Dimension, low: f64, high: f64) -> Value {
-    let text = json!({ "type": "string", "pattern": pattern(dimension) });
+    let text = json!({ "$ref": format!("#/$defs/{}", name(dimension)) });
     if dimension.is_bare() {
         json!({ "anyOf": [{ "type": "number", "minimum": low, "maximum": high }, text] })
     } else {
         text
     }
+}
+
+fn name(dimension: Dimension) -> String {
+    // A dimension is written as its name, which is a text.
+    serde_json::to_value(dimension).ok().and_then(|name| name.as_str().map(str::to_owned)).unwrap_or_default()
+}
+
+/// Patterns of the dimensions that these keys use, and the shape of a spread.
+fn definitions(keys: &[&'static Key]) -> Value {
+    let of_curves = keys.iter().any(|key| key.kind == Kind::TorqueCurve);
+    let of_curves = [Dimension::AngularSpeed, Dimension::Torque].into_iter().filter(|_| of_curves);
+    let mut definitions: Map<String, Value> = keys
+        .iter()
+        .filter_map(|key| key.kind.dimension())
+        .chain(of_curves)
+        .map(|dimension| {
+            let about = format!("A number with its unit: {}", dimension.units_taken());
+            (name(dimension), json!({ "type": "string", "pattern": pattern(dimension), "description": about }))
+        })
+        .collect();
+    let about = "One standard deviation: \"3 %\" or a difference in the value's unit";
+    definitions.insert("spread".to_owned(), json!({ "type": ["string", "number"], "description": about }));
+    Value::Object(definitions)
 }
 
 /// Pattern of a quantity's text: a number and any spelling of the dimension's units.

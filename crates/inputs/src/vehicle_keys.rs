@@ -37,7 +37,7 @@ key_table! {
     TYRE_SIZE(required) = "tyre_size", Kind::TyreSize, "Tyre size as it stands on the sidewall", "\"225/45R17\"";
     ASPIRATION(required) = "aspiration", Kind::Choice(ASPIRATIONS), "How the engine breathes", "\"naturally aspirated\"";
 
-    TORQUE_CURVE = "engine.torque_curve", Kind::TorqueCurve, "Full-load torque against engine speed, boost built; stands in for peak power and torque", "[[\"1000 rpm\", \"170 N·m\"], [\"4500 rpm\", \"250 N·m\"], [\"6500 rpm\", \"225 N·m\"]]";
+    TORQUE_CURVE = "engine.torque_curve", Kind::TorqueCurve, "Full-load torque against engine speed, boost built; stands in for peak power and torque", "[[\"1000 rpm\", \"210 N·m\"], [\"4400 rpm\", \"305 N·m\"], [\"6500 rpm\", \"250 N·m\"]]";
     DISPLACEMENT = "engine.displacement", q(D::Volume, 0.3e-3, 10e-3), "Swept volume", "\"2.0 L\"";
     RATED_TO = "engine.rated_to", Kind::Choice(STANDARDS), "Standard of the power rating", "\"SAE J1349\"";
     OUTPUT_SCALE = "engine.output_scale", q(D::Ratio, 0.5, 1.5), "This engine's torque over its rating", "1.0";
@@ -52,9 +52,9 @@ key_table! {
     LAUNCH_LIMITER = "engine.launch_limiter", q(D::AngularSpeed, rpm(1200.0), rpm(12_000.0)), "Speed of a second fuel cut for standing starts; none if left out", "\"4000 rpm\"";
     LAUNCH_LIMITER_UNTIL = "engine.launch_limiter_until", q(D::Speed, 0.1, 30.0), "Road speed at which the launch limiter lets go", "\"10 km/h\"";
     ENGINE_INERTIA = "engine.inertia", q(D::Inertia, 0.02, 2.0), "Crankshaft, flywheel and clutch cover", "\"0.18 kg·m²\"";
-    MOTORING_CONSTANT = "engine.motoring_constant", q(D::Torque, 0.0, 200.0), "Drag of the unfuelled engine: the part that does not change with speed", "\"15 N·m\"";
-    MOTORING_LINEAR = "engine.motoring_linear", q(D::TorsionalDamping, 0.0, 1.0), "Drag of the unfuelled engine: the part that grows with speed", "\"0.023 N·m·s/rad\"";
-    MOTORING_QUADRATIC = "engine.motoring_quadratic", q(D::TorquePerSpeedSquared, 0.0, 2e-3), "Drag of the unfuelled engine: the part that grows with speed squared", "\"7.3e-5 N·m·s²/rad²\"";
+    MOTORING_CONSTANT = "engine.motoring_constant", q(D::Torque, 0.0, 200.0), "Drag of the unfuelled engine: the part that does not change with speed", "\"12 N·m\"";
+    MOTORING_LINEAR = "engine.motoring_linear", q(D::TorsionalDamping, 0.0, 1.0), "Drag of the unfuelled engine: the part that grows with speed", "\"0.018 N·m·s/rad\"";
+    MOTORING_QUADRATIC = "engine.motoring_quadratic", q(D::TorquePerSpeedSquared, 0.0, 2e-3), "Drag of the unfuelled engine: the part that grows with speed squared", "\"5.8e-5 N·m·s²/rad²\"";
     THROTTLE_LAG = "engine.throttle_lag", q(D::Time, 0.005, 1.0), "First-order lag from pedal to torque", "\"60 ms\"";
     OFF_BOOST_SHARE = "engine.off_boost_share", q(D::Ratio, 0.2, 1.0), "Largest torque before any boost over peak torque", "0.5";
     OFF_BOOST_CURVE = "engine.off_boost_curve", Kind::TorqueCurve, "Full-load torque before any boost has built", "[[\"1000 rpm\", \"110 N·m\"], [\"4000 rpm\", \"170 N·m\"], [\"6500 rpm\", \"140 N·m\"]]";
@@ -117,7 +117,7 @@ key_table! {
     SLIP_STIFFNESS_EXPONENT = "tyres.slip_stiffness_exponent", q(D::Ratio, -2.0, 2.0), "Its exponential change per relative load (PKX3)", "0.25";
     CURVATURE_PER_LOAD = "tyres.curvature_per_load", q(D::Ratio, -2.0, 2.0), "Change of curvature per relative load (PEX2)", "0.1";
     CURVATURE_PER_LOAD_SQUARED = "tyres.curvature_per_load_squared", q(D::Ratio, -2.0, 2.0), "Change of curvature per relative load squared (PEX3)", "-0.02";
-    CIRCUMFERENCE_FACTOR = "tyres.circumference_factor", q(D::Ratio, 2.9, 3.142), "Rolling circumference over free diameter", "3.05";
+    CIRCUMFERENCE_FACTOR = "tyres.circumference_factor", q(D::Ratio, 2.9, 3.15), "Rolling circumference over free diameter", "3.05";
     CARCASS_STIFFNESS = "tyres.carcass_stiffness", q(D::Ratio, 20.0, 400.0), "Longitudinal carcass stiffness times free diameter over nominal load; gives the relaxation length", "57";
     ROLLING_RESISTANCE = "tyres.rolling_resistance", q(D::Ratio, 0.003, 0.04), "Rolling resistance over load at walking pace", "0.012";
     ROLLING_GROWTH = "tyres.rolling_resistance_growth", q(D::PerSpeedSquared, 0.0, 2e-5), "Its growth with speed squared", "\"5.2e-7 s²/m²\"";

@@ -1,4 +1,4 @@
-//! The committed schemas are the ones that the tables of keys make, and the example files are valid by them.
+//! The committed schemas and references are the ones that the tables of keys make, and the example files are valid by them.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -27,6 +27,12 @@ fn the_vehicle_schema_is_current() {
 #[test]
 fn the_scenario_schema_is_current() {
     is_current("scenario.schema.json", &scenario_schema());
+}
+
+#[test]
+fn the_references_are_current() {
+    is_current("vehicle-keys.md", &bitepoint_inputs::reference::vehicle_reference());
+    is_current("scenario-keys.md", &bitepoint_inputs::reference::scenario_reference());
 }
 
 fn validator(schema: &str) -> jsonschema::Validator {
@@ -76,5 +82,38 @@ fn the_schema_refuses_what_the_reader_refuses() {
         let bad = good.replace(from, to);
         assert_ne!(bad, good, "{from}");
         assert!(!validator.is_valid(&json_of(&bad)), "{to} is taken");
+    }
+}
+
+#[test]
+fn the_schema_takes_every_spelling_that_the_reader_takes() {
+    use bitepoint_inputs::vehicle::VehicleFile;
+    let validator = validator(&vehicle_schema());
+    let good = texts("vehicles").into_iter().find(|(p, _)| p.ends_with("ellisar-28.toml")).expect("the sheet").1;
+    let spellings = [
+        "290 N·m",
+        "290Nm",
+        "290 n m",
+        "+2.9e2 N*m",
+        " 214 lb-ft ",
+        "214 LBF·FT",
+        "214 ft-lbf",
+        "29.57 kgf·m",
+        "2567 in-lb",
+    ];
+    for torque in spellings {
+        let text = good.replace("\"290 N·m\"", &format!("\"{torque}\""));
+        assert!(VehicleFile::parse("x.toml", &text).is_ok(), "{torque}");
+        assert!(validator.is_valid(&json_of(&text)), "{torque}");
+    }
+    for more in [
+        "[driveline]\nlash = \"2°\"",
+        "[clutch]\nfade_start = \"500 °F\"",
+        "[chassis]\nfrontal_area = \"22 ft2\"",
+        "[chassis]\nfront_weight_share = \"53 %\"",
+    ] {
+        let text = format!("{good}{more}\n");
+        assert!(VehicleFile::parse("x.toml", &text).is_ok(), "{more}");
+        assert!(validator.is_valid(&json_of(&text)), "{more}");
     }
 }

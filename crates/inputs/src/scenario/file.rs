@@ -14,6 +14,7 @@ use crate::entry::{Entry, Origin};
 use crate::given::{self, Givens, Spread, Value};
 use crate::key::rpm;
 use crate::problem::{Collector, Fault, Problems};
+use crate::read_value;
 use crate::resolver::{Estimate, Resolver};
 use crate::scenario_keys::{self as keys, SCENARIO_KEYS};
 
@@ -78,7 +79,7 @@ impl ScenarioFile {
                     Ok(csv) => slope::read(name, &csv, &mut collector),
                     Err(why) => {
                         let what = format!("the slope profile cannot be read: {why}");
-                        let accepted = given::accepted(&keys::SLOPE_PROFILE);
+                        let accepted = read_value::accepted(&keys::SLOPE_PROFILE);
                         collector.add(
                             Fault::Unreadable,
                             stated.line,
@@ -282,7 +283,7 @@ fn driver(r: &mut Resolver<'_>, vehicle: &Vehicle, plan: &Suited) -> Driver {
         },
         throttle_ease_s: r.number(&keys::THROTTLE_EASE, ease),
         floor_lead_s: r
-            .number(&keys::FLOOR_LEAD, Estimate::practice(0.0, Spread::None, "throttle and pedal move together")),
+            .number(&keys::FLOOR_LEAD, Estimate::memory(plan.floor_lead_s, Spread::None, "0.5 s with a turbocharger and a launch limiter to hold it against; else throttle and pedal move together")),
         wheelspin: wheelspin(r),
         shift_at_radps: shift_at(r, plan.redline_radps),
         shift_reaction_s: r

@@ -13,6 +13,7 @@ pub(super) struct Suited {
     pub(super) held_radps: f64,
     pub(super) release_s: f64,
     pub(super) throttle_ease_s: f64,
+    pub(super) floor_lead_s: f64,
     pub(super) redline_radps: f64,
 }
 
@@ -68,6 +69,8 @@ pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
     if let Some(launch) = &engine.launch_limiter {
         held_radps = held_radps.min(launch.limiter.resume_radps);
     }
+    // Against a launch limiter the throttle can be opened early, so that boost is there when the pedal moves.
+    let floor_lead_s = if engine.boost.is_some() && engine.launch_limiter.is_some() { 0.5 } else { 0.0 };
     let radius_m =
         if vehicle.drives_rear() { vehicle.rear_tyre.rolling_radius_m } else { vehicle.front_tyre.rolling_radius_m };
     // No boost has built when the clutch bites.
@@ -81,6 +84,7 @@ pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
         held_radps,
         release_s: (RELEASE_PER_MATCH * match_s).clamp(0.4, 4.0),
         throttle_ease_s: (QUICKEST_EASE_S + EASE_PER_SPIN * (1.0 - ratio).max(0.0) * spins_s).min(3.0),
+        floor_lead_s,
         redline_radps,
     }
 }

@@ -265,7 +265,10 @@ pub(super) fn tyre(
     );
     let pcx1 = r.number(
         of.pcx1,
-        Estimate::derived(2.0 - 2.0 / PI * rubber.sliding_share.asin(), "2 - (2/π) arcsin(sliding over peak friction)"),
+        Estimate::derived(
+            2.0 - 2.0 / PI * libm::asin(rubber.sliding_share),
+            "2 - (2/π) arcsin(sliding over peak friction)",
+        ),
     );
     let pex1 = r.number(
         of.pex1,
@@ -314,8 +317,8 @@ pub(super) fn tyre(
 /// from x - E (x - arctan x) = tan(π / 2C) at x = B · peak slip.
 fn curvature(b: f64, c: f64, peak_slip: f64) -> f64 {
     let x = b * peak_slip;
-    let target = (FRAC_PI_2 / c).tan();
-    ((x - target) / (x - x.atan()).max(1e-6)).clamp(-15.0, 0.95)
+    let target = libm::tan(FRAC_PI_2 / c);
+    ((x - target) / (x - libm::atan(x)).max(1e-6)).clamp(-15.0, 0.95)
 }
 
 /// Wheel, tyre, disc and hub from the size: masses from memory (225/40R18: tyre 10 kg, wheel 10.4 kg), radii of gyration 0.45 of the
@@ -324,6 +327,7 @@ fn wheel_inertia(size: &TyreSize) -> f64 {
     let (diameter, rim) = (size.free_diameter_m(), size.rim_m());
     let tyre_kg = 70.0 * size.width_m() * diameter;
     let wheel_kg = 0.58 * size.rim_in;
-    let brake = 0.09 * (size.rim_in / 18.0).powi(4);
-    tyre_kg * (0.45 * diameter).powi(2) + wheel_kg * (0.38 * rim).powi(2) + brake
+    let brake = 0.09 * libm::pow(size.rim_in / 18.0, 4.0);
+    let (tyre_gyration, wheel_gyration) = (0.45 * diameter, 0.38 * rim);
+    tyre_kg * tyre_gyration * tyre_gyration + wheel_kg * wheel_gyration * wheel_gyration + brake
 }

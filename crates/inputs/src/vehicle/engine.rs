@@ -45,7 +45,7 @@ impl Shape {
     /// Torque between idle and peak torque: a share of the peak at idle, closing on the peak with a flat top.
     fn below_peak_nm(&self, speed: f64) -> f64 {
         let short = ((self.torque_at_radps - speed) / (self.torque_at_radps - self.idle_radps)).clamp(0.0, 1.0);
-        self.peak_torque_nm * (1.0 - (1.0 - self.idle_share) * short.powf(self.rise_exponent))
+        self.peak_torque_nm * (1.0 - (1.0 - self.idle_share) * libm::pow(short, self.rise_exponent))
     }
 
     /// Torque from peak torque to peak power.
@@ -59,7 +59,7 @@ impl Shape {
         let exponent = (power_torque_nm * span / (self.power_at_radps * drop)).max(1.0);
         let s = ((speed - self.torque_at_radps) / span).clamp(0.0, 1.0);
         let ceiling = self.peak_torque_nm.min(self.peak_power_w / speed);
-        let smooth = (self.peak_torque_nm - drop * s.powf(exponent)).min(ceiling);
+        let smooth = (self.peak_torque_nm - drop * libm::pow(s, exponent)).min(ceiling);
         smooth + self.plateau_share * (ceiling - smooth)
     }
 
@@ -76,12 +76,13 @@ impl Shape {
     }
 
     fn points(&self) -> Vec<(f64, f64)> {
-        const STEPS: u32 = 6;
-        let between =
-            |from: f64, to: f64| (0..STEPS).map(move |i| from + (to - from) * f64::from(i) / f64::from(STEPS));
-        let low = between(self.idle_radps, self.torque_at_radps).map(|w| (w, self.below_peak_nm(w)));
-        let middle = between(self.torque_at_radps, self.power_at_radps).map(|w| (w, self.between_nm(w)));
-        let high = between(self.power_at_radps, self.end_radps).map(|w| (w, self.beyond_nm(w)));
+        let between = |from: f64, to: f64, steps: u32| {
+            (0..steps).map(move |i| from + (to - from) * f64::from(i) / f64::from(steps))
+        };
+        let low = between(self.idle_radps, self.torque_at_radps, 6).map(|w| (w, self.below_peak_nm(w)));
+        // Twice as many between the peaks: with fewer the curve would bulge over peak power where that is held.
+        let middle = between(self.torque_at_radps, self.power_at_radps, 12).map(|w| (w, self.between_nm(w)));
+        let high = between(self.power_at_radps, self.end_radps, 6).map(|w| (w, self.beyond_nm(w)));
         low.chain(middle).chain(high).chain([(self.end_radps, self.beyond_nm(self.end_radps))]).collect()
     }
 }
@@ -114,7 +115,7 @@ pub(super) fn resolve(r: &mut Resolver<'_>) -> (Engine, Rating) {
         Estimate::practice(
             1.0,
             Spread::Absolute(0.02),
-            "1: the rating holds; UN R85 takes 5 % either way in production, so 2 % is one deviation",
+            "1: the rating holds; production may stray by 5 % (UN R85, from memory), so 2 % is one deviation",
         ),
     );
     let scaled: Vec<(f64, f64)> = points.iter().map(|p| (p.0, p.1 * output)).collect();
@@ -278,23 +279,23 @@ fn given_curve(
     (points, peak, peak_at)
 }
 
-/// Heywood's motored mean effective pressure at wide-open throttle, 0.97 + 0.15 (N/1000) + 0.05 (N/1000)² bar, as torque
-/// V p / 4π of a four-stroke engine.
+/// Motored mean effective pressure as torque V p / 4π of a four-stroke engine: Heywood's 0.97 + 0.15 (N/1000) + 0.05 (N/1000)²
+/// bar, less a fifth, because engines have lost friction since (common practice).
 fn motoring(r: &mut Resolver<'_>, displacement_m3: f64) -> Motoring {
     const SOURCE: Origin = Origin::Published(
-        "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), chapter 13: motored four-stroke spark-ignition engines (formula from memory)",
+        "J. B. Heywood, Internal Combustion Engine Fundamentals (1988), chapter 13: motored spark-ignition engines (formula from memory), less a fifth by common practice",
     );
-    let torque_per_bar = displacement_m3 * 1e5 / (4.0 * core::f64::consts::PI);
+    let torque_per_bar = 0.8 * displacement_m3 * 1e5 / (4.0 * core::f64::consts::PI);
     let per_thousand = rpm(1000.0);
     let part = |value: f64, rule: &'static str| Estimate::new(value, Spread::Relative(0.25), rule, SOURCE);
     Motoring {
         constant_nm: r
-            .number(&keys::MOTORING_CONSTANT, part(0.97 * torque_per_bar, "0.97 bar mean effective pressure")),
+            .number(&keys::MOTORING_CONSTANT, part(0.97 * torque_per_bar, "0.8 · 0.97 bar mean effective pressure")),
         linear_nm_s: r
-            .number(&keys::MOTORING_LINEAR, part(0.15 * torque_per_bar / per_thousand, "0.15 bar per 1000 rpm")),
+            .number(&keys::MOTORING_LINEAR, part(0.15 * torque_per_bar / per_thousand, "0.8 · 0.15 bar per 1000 rpm")),
         quadratic_nm_s2: r.number(
             &keys::MOTORING_QUADRATIC,
-            part(0.05 * torque_per_bar / (per_thousand * per_thousand), "0.05 bar per (1000 rpm)²"),
+            part(0.05 * torque_per_bar / (per_thousand * per_thousand), "0.8 · 0.05 bar per (1000 rpm)²"),
         ),
     }
 }

@@ -34,7 +34,7 @@ pub(super) fn clutch(r: &mut Resolver<'_>, rating: &Rating) -> Clutch {
     let radius = r.number(
         &keys::CLUTCH_RADIUS,
         Estimate::memory(
-            0.096 * (rating.peak_torque_nm / 300.0).cbrt(),
+            0.096 * libm::cbrt(rating.peak_torque_nm / 300.0),
             Spread::None,
             "96 mm for 300 N·m, growing with the cube root of peak torque",
         ),
@@ -123,7 +123,7 @@ pub(super) fn gearbox(r: &mut Resolver<'_>, rating: &Rating, plan: Plan) -> Gear
         let direct = if has_direct {
             r.number(
                 &keys::DIRECT_EFFICIENCY,
-                Estimate::new(0.985, Spread::Absolute(0.005), "0.985: no teeth under load, oil and bearings", SOURCE),
+                Estimate::practice(0.985, Spread::Absolute(0.005), "0.985: no teeth under load, oil and bearings"),
             )
         } else {
             indirect
