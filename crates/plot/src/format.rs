@@ -202,6 +202,12 @@ pub fn time_difference(seconds: f64) -> String {
     }
 }
 
+/// A share in whole percent, from 0 to 1; one that would round to nothing says so.
+#[must_use]
+pub fn share(share: f64) -> String {
+    if share > 0.0 && share < 0.01 { format!("under {}", SHARE.text(0.01)) } else { SHARE.text(share) }
+}
+
 /// How many of something: "1 shift", "4 shifts".
 #[must_use]
 pub fn count(n: usize, one: &str, many: &str) -> String {
@@ -255,6 +261,8 @@ mod tests {
         assert_eq!(time_difference(0.118), "+0.12\u{a0}s");
         assert_eq!(time_difference(-0.118), "−0.12\u{a0}s");
         assert_eq!(time_difference(0.001), "0.00\u{a0}s");
+        assert_eq!(share(0.004), "under 1\u{a0}%");
+        assert_eq!(share(0.0), "0\u{a0}%");
         assert_eq!(count(1, "shift", "shifts"), "1 shift");
         assert_eq!(gate_name("1320 ft"), "1/4 mile");
         assert_eq!(gate_name("60 ft"), "60 ft");

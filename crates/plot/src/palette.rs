@@ -204,6 +204,10 @@ mod tests {
             (Ink::Blue, Ink::Slate),
             (Ink::Vermilion, Ink::Slate),
             (Ink::Vermilion, Ink::Purple),
+            (Ink::Purple, Ink::Ochre),
+            (Ink::Purple, Ink::Slate),
+            (Ink::Slate, Ink::Ochre),
+            (Ink::Vermilion, Ink::Ochre),
         ] {
             for eye in [&ORDINARY, &PROTANOPIA, &DEUTERANOPIA] {
                 let light = difference(a.light(), b.light(), eye);

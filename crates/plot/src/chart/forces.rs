@@ -3,7 +3,7 @@
 use crate::format::SPAN;
 use crate::palette::Ink;
 use crate::report::RunReport;
-use crate::spans::{spans, total};
+use crate::spans::{spans, spins, total};
 
 use super::canvas::{Dash, Layout, Pen, draw};
 use super::kind::Kind;
@@ -18,10 +18,10 @@ pub(super) const KIND: Kind =
 const FULL_USE: f64 = 0.95;
 
 fn takeaway(report: &RunReport) -> String {
-    let used = spans(report.samples, |s| s.time_s >= 0.0 && s.drive_n >= FULL_USE * s.traction_ceiling_n);
+    let used = spans(report.samples, |s| s.time_s >= 0.0 && (spins(s) || s.drive_n >= FULL_USE * s.traction_ceiling_n));
     match used.last() {
         Some((_, last)) if total(&used) > 0.005 => format!(
-            "The tyres gave at least 95 % of what they could hold for {} in all, the last time {} into the run; otherwise they had grip to spare.",
+            "The tyres were the limit, at 95 % or more of what they could hold or spinning past it, for {} in all, the last time {} into the run.",
             SPAN.text(total(&used)),
             SPAN.text(*last)
         ),

@@ -74,9 +74,8 @@ impl Panel {
     /// Grid, value axis with its title above it, and frame. The time axis is drawn by `x_axis`, once below all panels that share it.
     pub(super) fn y_axis(&self, canvas: &Canvas, title: &str, ticks: usize) {
         let Frame { left, right, top, bottom } = self.frame;
-        for x in self.x.key_points(canvas.layout.pick(12, 6)) {
-            canvas.line((self.x(x), top), (self.x(x), bottom), Pen::GRID);
-        }
+        self.x_grid(canvas);
+
         let values = self.y.key_points(ticks);
         let decimals = decimals(&values);
         for value in values {
@@ -86,7 +85,16 @@ impl Panel {
         }
         canvas.line((left, top), (left, bottom), Pen::AXIS);
         canvas.line((left, bottom), (right, bottom), Pen::AXIS);
-        canvas.text((2.0, top - 14.0), title, Anchor::Start, Ink::Text);
+        if !title.is_empty() {
+            canvas.text((2.0, top - 14.0), title, Anchor::Start, Ink::Text);
+        }
+    }
+
+    /// Upright lines of the grid.
+    pub(super) fn x_grid(&self, canvas: &Canvas) {
+        for value in self.x.key_points(canvas.layout.pick(12, 6)) {
+            canvas.line((self.x(value), self.frame.top), (self.x(value), self.frame.bottom), Pen::GRID);
+        }
     }
 
     /// Numbers and title of the axis across, below `at_px`.

@@ -2,10 +2,10 @@
 
 use bitepoint_physics::run::Sample;
 
-use crate::format::{ENGINE_SPEED, GATE_TIME, SPAN, count, gate_name, number};
+use crate::format::{ENGINE_SPEED, GATE_TIME, SPAN, count, gate_name};
 use crate::palette::Ink;
 use crate::report::RunReport;
-use crate::spans::{spans, spins, total};
+use crate::spans::{spans, spins};
 
 use super::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
 use super::kind::Kind;
@@ -95,8 +95,10 @@ fn draw_speed(report: &RunReport, layout: Layout) -> Option<Drawing> {
         let unit = report.units.speed();
         let speeds = range(samples.iter().map(|s| unit.of(s.speed_mps)), &[0.0]);
         let speed = Panel::new(speed_frame, times, speeds);
-        let revs =
-            Panel::new(revs_frame, times, range(samples.iter().map(|s| ENGINE_SPEED.of(s.engine_radps)), &[0.0]));
+        // Room above the highest revs for the names of the shifts.
+        let headroom = 1.15 * ENGINE_SPEED.of(report.run.peaks.engine_radps);
+        let revs_values = samples.iter().map(|s| ENGINE_SPEED.of(s.engine_radps));
+        let revs = Panel::new(revs_frame, times, range(revs_values, &[0.0, headroom]));
         speed.y_axis(canvas, &format!("Speed, {}", unit.unit), 6);
         revs.y_axis(canvas, "Engine speed, rpm", 5);
 
@@ -128,8 +130,15 @@ fn draw_speed(report: &RunReport, layout: Layout) -> Option<Drawing> {
             &[EndLabel { y: ENGINE_SPEED.of(last.engine_radps), text: "engine".to_owned(), pen: revs_pen }],
         );
         shifts(report, canvas, &revs);
-        area_key(canvas, &speed, layout, Ink::Vermilion, Hatch::Rising, "wheelspin", total(&spin));
-        area_key(canvas, &revs, layout, Ink::Purple, Hatch::Falling, "clutch slips", total(&slipping));
+        area_key(
+            canvas,
+            &speed,
+            Ink::Vermilion,
+            Hatch::Rising,
+            &format!("wheelspin {}", SPAN.text(report.run.launch.wheelspin_s)),
+            !spin.is_empty(),
+        );
+        area_key(canvas, &revs, Ink::Purple, Hatch::Falling, "clutch slips", !slipping.is_empty());
         ribbon(canvas, &revs, samples, ribbon_top, 20.0);
         canvas.text((2.0, ribbon_top - 13.0), "What limits the car", Anchor::Start, Ink::Text);
         speed.x_axis(canvas, axis, TIME_TITLE);
@@ -137,15 +146,15 @@ fn draw_speed(report: &RunReport, layout: Layout) -> Option<Drawing> {
 }
 
 /// What a hatched stretch means, at the right of the panel's foot.
-fn area_key(canvas: &Canvas, panel: &Panel, layout: Layout, ink: Ink, hatch: Hatch, name: &str, total_s: f64) {
-    if total_s <= 0.0 {
+fn area_key(canvas: &Canvas, panel: &Panel, ink: Ink, hatch: Hatch, text: &str, shown: bool) {
+    if !shown {
         return;
     }
+
     let (x, y) = (panel.frame.right, panel.frame.bottom);
-    let text = format!("{name} {}", SPAN.text(total_s));
-    let start = x - layout.text_px(&text) - 8.0;
+    let start = x - canvas.layout.text_px(text) - 8.0;
     canvas.rect((start - 18.0, y - 19.0), (start - 4.0, y - 7.0), ink, hatch);
-    canvas.text((start, y - 13.0), &text, Anchor::Start, ink);
+    canvas.text((start, y - 13.0), text, Anchor::Start, ink);
 }
 
 fn gates(report: &RunReport, canvas: &Canvas, speed: &Panel, revs: &Panel, row_px: f64, rows: usize) {
@@ -166,13 +175,18 @@ fn gates(report: &RunReport, canvas: &Canvas, speed: &Panel, revs: &Panel, row_p
         })
         .collect();
     let rows_taken = labels::rows(&boxes, 10.0, rows);
-    for (((name, at), (centre, _)), row) in passed.iter().zip(&boxes).zip(rows_taken) {
-        let Some(row) = row else { continue };
+    let placed: Vec<_> =
+        passed.iter().zip(&boxes).zip(rows_taken).filter_map(|((gate, at), row)| Some((gate, at.0, row?))).collect();
+    let row_y = |row: usize| speed.frame.top - 26.0 - row as f64 * row_px;
+    // All lines before all names, so that no line crosses a name.
+    for ((_, at), _, row) in &placed {
         let x = speed.x(at.time_s);
-        let y = speed.frame.top - 26.0 - row as f64 * row_px;
-        canvas.line((x, y + 0.5 * row_px), (x, revs.frame.bottom), Pen::MARK);
+        canvas.line((x, row_y(*row)), (x, speed.frame.bottom), Pen::MARK);
+        canvas.line((x, revs.frame.top), (x, revs.frame.bottom), Pen::MARK);
         canvas.dot((x, speed.y(unit.of(at.speed_mps))), 3.5, Ink::Text);
-        canvas.text((*centre, y), &gate_label(name, at.time_s), Anchor::Middle, Ink::Text);
+    }
+    for ((name, at), centre, row) in &placed {
+        canvas.text((*centre, row_y(*row)), &gate_label(name, at.time_s), Anchor::Middle, Ink::Text);
     }
 }
 
@@ -184,7 +198,7 @@ fn shifts(report: &RunReport, canvas: &Canvas, revs: &Panel) {
     for shift in &report.run.shifts {
         let x = revs.x(shift.time_s);
         canvas.dot((x, revs.y(ENGINE_SPEED.of(shift.engine_radps))), 3.0, Ink::Text);
-        let text = format!("{}→{}", shift.from_gear, number(f64::from(shift.from_gear) + 1.0, 0));
-        canvas.text((x, revs.frame.top - 8.0), &text, Anchor::Middle, Ink::Text);
+        let text = format!("{}→{}", shift.from_gear, shift.from_gear + 1);
+        canvas.text((x, revs.y(ENGINE_SPEED.of(shift.engine_radps)) - 11.0), &text, Anchor::Middle, Ink::Text);
     }
 }
