@@ -12,8 +12,9 @@ fn files(page: &str, charts: &[&str]) -> Vec<ReportFile> {
 }
 
 fn names(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).expect("the folder can be read");
     let mut names: Vec<String> =
-        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+        entries.map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned()).collect();
     names.sort();
     names
 }

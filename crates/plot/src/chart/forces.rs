@@ -78,9 +78,9 @@ fn draw_forces(report: &RunReport, layout: Layout) -> Option<Drawing> {
         let lines: [(Value, &str, &str, Pen); 5] = [
             (|s| s.traction_ceiling_n, "tyres could hold", "ceiling", Pen::new(Ink::Text, Dash::Long, 2.0)),
             (|s| s.drive_n, "driving force", "drive", Pen::new(Ink::Blue, Dash::Solid, 2.25)),
-            (|s| s.aero_n, "air drag", "air drag", Pen::new(Ink::Vermilion, Dash::DashDot, 2.0)),
+            (|s| s.aero_n, "air drag", "air drag", Pen::new(Ink::Vermilion, Dash::Mixed, 2.0)),
             (|s| s.rolling_n, "rolling", "rolling", Pen::new(Ink::Slate, Dash::Dots, 2.0)),
-            (|s| s.slope_n, "slope", "slope", Pen::new(Ink::Ochre, Dash::Short, 2.0)),
+            (|s| s.slope_n, "slope", "slope", Pen::new(Ink::Green, Dash::Short, 2.0)),
         ];
         let shown = if sloped { &lines[..] } else { &lines[..4] };
         let mut names = Vec::new();

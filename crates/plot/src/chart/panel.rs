@@ -1,5 +1,7 @@
 //! A pair of axes on a canvas, and lines with their labels.
 
+use std::cmp::Ordering;
+
 use plotters::coord::ranged1d::Ranged;
 use plotters::coord::types::RangedCoordf64;
 
@@ -116,7 +118,7 @@ impl Panel {
 
     /// The area between two lines over the same times, where `from` is below `to`.
     pub(super) fn between(&self, canvas: &Canvas, points: &[(f64, f64, f64)], ink: Ink, hatch: Hatch) {
-        for part in points.split(|(_, low, high)| !(low < high)) {
+        for part in points.split(|(_, low, high)| low.partial_cmp(high) != Some(Ordering::Less)) {
             let mut outline = thin(&self.places(part.iter().map(|p| (p.0, p.2))));
             let low = thin(&self.places(part.iter().map(|p| (p.0, p.1))));
             outline.extend(low.into_iter().rev());

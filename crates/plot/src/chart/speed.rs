@@ -30,7 +30,7 @@ fn takeaway(report: &RunReport) -> String {
         "the driven tyres never went past their grip".to_owned()
     };
     format!(
-        "In {} the car covered {} and reached {}, with {}; {spin}.",
+        "In {} the car covered {} and ended at {}, with {}; {spin}.",
         SPAN.text(run.duration_s),
         report.units.distance().decimals(0).text(run.distance_m),
         speed.text(run.final_speed_mps),
@@ -61,7 +61,7 @@ fn alt_text(report: &RunReport) -> String {
         })
         .collect();
     format!(
-        "Road speed and engine speed against time. Top speed {}. Gates: {}. Shifts: {}. Wheelspin {}.",
+        "Road speed and engine speed against time. Speed at the end {}. Gates: {}. Shifts: {}. Wheelspin {}.",
         report.units.speed().text(report.run.final_speed_mps),
         if gates.is_empty() { "none passed".to_owned() } else { gates.join(", ") },
         if shifts.is_empty() { "none".to_owned() } else { shifts.join(", ") },
@@ -80,7 +80,7 @@ pub(super) fn time_range(samples: &[Sample]) -> Option<(f64, f64)> {
 fn draw_speed(report: &RunReport, layout: Layout) -> Option<Drawing> {
     let samples = report.samples;
     let times = time_range(samples)?;
-    let gate_rows = 3;
+    let gate_rows = if report.chart_gates().iter().any(|name| report.passed(name).is_some()) { 3 } else { 0 };
     let row_px = layout.font_px() + 4.0;
     let left = layout.pick(52.0, 40.0);
     let right = layout.width() - layout.pick(110.0, 74.0);
@@ -96,7 +96,7 @@ fn draw_speed(report: &RunReport, layout: Layout) -> Option<Drawing> {
         let speeds = range(samples.iter().map(|s| unit.of(s.speed_mps)), &[0.0]);
         let speed = Panel::new(speed_frame, times, speeds);
         // Room above the highest revs for the names of the shifts.
-        let headroom = 1.15 * ENGINE_SPEED.of(report.run.peaks.engine_radps);
+        let headroom = layout.pick(1.2, 1.3) * ENGINE_SPEED.of(report.run.peaks.engine_radps);
         let revs_values = samples.iter().map(|s| ENGINE_SPEED.of(s.engine_radps));
         let revs = Panel::new(revs_frame, times, range(revs_values, &[0.0, headroom]));
         speed.y_axis(canvas, &format!("Speed, {}", unit.unit), 6);
@@ -195,10 +195,21 @@ fn gate_label(name: &str, time_s: f64) -> String {
 }
 
 fn shifts(report: &RunReport, canvas: &Canvas, revs: &Panel) {
-    for shift in &report.run.shifts {
-        let x = revs.x(shift.time_s);
-        canvas.dot((x, revs.y(ENGINE_SPEED.of(shift.engine_radps))), 3.0, Ink::Text);
-        let text = format!("{}→{}", shift.from_gear, shift.from_gear + 1);
-        canvas.text((x, revs.y(ENGINE_SPEED.of(shift.engine_radps)) - 11.0), &text, Anchor::Middle, Ink::Text);
+    let row_px = canvas.layout.font_px() + 1.0;
+    let names: Vec<String> =
+        report.run.shifts.iter().map(|shift| format!("{}→{}", shift.from_gear, shift.from_gear + 1)).collect();
+    let boxes: Vec<(f64, f64)> = report
+        .run
+        .shifts
+        .iter()
+        .zip(&names)
+        .map(|(shift, name)| (revs.x(shift.time_s), canvas.layout.text_px(name)))
+        .collect();
+    for ((shift, name), row) in report.run.shifts.iter().zip(&names).zip(labels::rows(&boxes, 3.0, 2)) {
+        let (x, y) = (revs.x(shift.time_s), revs.y(ENGINE_SPEED.of(shift.engine_radps)));
+        canvas.dot((x, y), 3.0, Ink::Text);
+        if let Some(row) = row {
+            canvas.text((x, y - 11.0 - row as f64 * row_px), name, Anchor::Middle, Ink::Text);
+        }
     }
 }
