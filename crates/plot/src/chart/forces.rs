@@ -72,7 +72,11 @@ fn draw_forces(report: &RunReport, layout: Layout) -> Option<Drawing> {
         let panel = Panel::new(frame, times, range(values.map(|n| unit.of(n)), &[0.0]));
         panel.y_axis(canvas, &format!("Force along the road, {}", unit.unit), 6);
         let spare: Vec<_> =
-            samples.iter().map(|s| (s.time_s, unit.of(s.drive_n), unit.of(s.traction_ceiling_n))).collect();
+            samples.iter().map(|s| {
+                // A tyre that spins gives less than its ceiling, but has nothing to spare.
+                let ceiling_n = if spins(s) { s.drive_n } else { s.traction_ceiling_n };
+                (s.time_s, unit.of(s.drive_n), unit.of(ceiling_n))
+            }).collect();
         panel.between(canvas, &spare, Ink::Slate, Hatch::Tint);
         type Value = fn(&bitepoint_physics::run::Sample) -> f64;
         let lines: [(Value, &str, &str, Pen); 5] = [
@@ -89,6 +93,7 @@ fn draw_forces(report: &RunReport, layout: Layout) -> Option<Drawing> {
             let y = unit.of(value(&samples[samples.len() - 1]));
             names.push(EndLabel { y, text: layout.pick(*wide, *narrow).to_owned(), pen: *pen });
         }
+        panel.area_label(canvas, &spare, "grip to spare", Ink::Slate);
         panel.end_labels(canvas, &names);
         panel.x_axis(canvas, frame.bottom, TIME_TITLE);
     }))

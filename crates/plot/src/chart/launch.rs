@@ -136,7 +136,7 @@ fn draw_revs(canvas: &Canvas, frame: Frame, times: (f64, f64), samples: &[Sample
     let input = Pen::new(Ink::Blue, Dash::Long, 2.0);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, rpm(s.engine_radps))), engine);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, rpm(s.input_radps))), input);
-    area_label(canvas, &panel, &slip, "clutch slips", Ink::Purple);
+    panel.area_label(canvas, &slip, "clutch slips", Ink::Purple);
     let last = &samples[samples.len() - 1];
     panel.end_labels(
         canvas,
@@ -162,7 +162,7 @@ fn draw_road(report: &RunReport, canvas: &Canvas, frame: Frame, times: (f64, f64
     let road = Pen::new(Ink::Blue, Dash::Solid, 2.25);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, unit.of(s.tread_mps))), tread);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, unit.of(s.speed_mps))), road);
-    area_label(canvas, &panel, &slip, "tyre slips", Ink::Vermilion);
+    panel.area_label(canvas, &slip, "tyre slips", Ink::Vermilion);
     let last = &samples[samples.len() - 1];
     panel.end_labels(
         canvas,
@@ -175,19 +175,4 @@ fn draw_road(report: &RunReport, canvas: &Canvas, frame: Frame, times: (f64, f64
             EndLabel { y: unit.of(last.speed_mps), text: "road".to_owned(), pen: road },
         ],
     );
-}
-
-/// A name inside the area between two lines, at its highest place, if it is high and wide enough to hold it.
-fn area_label(canvas: &Canvas, panel: &Panel, points: &[(f64, f64, f64)], text: &str, ink: Ink) {
-    let height = |p: &(f64, f64, f64)| panel.y(p.1) - panel.y(p.2);
-    let width = canvas.layout.text_px(text);
-    let fits = |p: &&(f64, f64, f64)| {
-        let x = panel.x(p.0);
-        x - 0.5 * width > panel.frame.left + 4.0 && x + 0.5 * width < panel.frame.right - 4.0
-    };
-    let Some(best) = points.iter().filter(fits).max_by(|a, b| height(a).total_cmp(&height(b))) else { return };
-    if height(best) > canvas.layout.font_px() + 8.0 {
-        let y = 0.5 * (panel.y(best.1) + panel.y(best.2));
-        canvas.bold((panel.x(best.0), y), text, Anchor::Middle, ink);
-    }
 }

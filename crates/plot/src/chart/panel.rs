@@ -126,6 +126,28 @@ impl Panel {
         }
     }
 
+    /// A name inside the area between two lines, where it has the most room; none if there is too little.
+    pub(super) fn area_label(&self, canvas: &Canvas, points: &[(f64, f64, f64)], text: &str, ink: Ink) {
+        let half = 0.5 * canvas.layout.text_px(text) + 4.0;
+        let (left, right) = (self.frame.left + half, self.frame.right - half);
+        let places: Vec<(f64, f64, f64)> =
+            points.iter().map(|(x, low, high)| (self.x(*x), self.y(*low), self.y(*high))).collect();
+        // Free over the whole width of the name: from the lowest upper line to the highest lower one.
+        let room = |at: f64| {
+            let from = places.partition_point(|p| p.0 < at - half);
+            let to = places.partition_point(|p| p.0 <= at + half);
+            places[from..to].iter().fold((f64::NEG_INFINITY, f64::INFINITY), |(top, foot), p| (top.max(p.2), foot.min(p.1)))
+        };
+        let best = places
+            .iter()
+            .filter(|p| p.0 >= left && p.0 <= right)
+            .map(|p| (p.0, room(p.0)))
+            .max_by(|a, b| (a.1.1 - a.1.0).total_cmp(&(b.1.1 - b.1.0)));
+        if let Some((x, (top, foot))) = best.filter(|(_, (top, foot))| foot - top > canvas.layout.font_px() + 2.0) {
+            canvas.bold((x, 0.5 * (top + foot)), text, Anchor::Middle, ink);
+        }
+    }
+
     /// A hatched stretch over the whole height. Stretches too short to see are drawn one px wide.
     pub(super) fn stretch(&self, canvas: &Canvas, (from, to): Span, ink: Ink, hatch: Hatch) {
         if to < self.x_range.0 || from > self.x_range.1 {

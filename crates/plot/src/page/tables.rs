@@ -115,7 +115,7 @@ fn standings(report: &RunReport) -> Markup {
                     (row("This run", &|s| SPAN.text(s.run_s)))
                     (row("Bound: perfect slip, peak power throughout", &|s| SPAN.text(s.traction_and_power_s)))
                     (row("The same with this gearbox's shifts", &|s| SPAN.text(s.with_shifts_s)))
-                    @for (i, limit) in Limit::ALL.into_iter().enumerate() {
+                    @for (i, limit) in Limit::ALL.into_iter().enumerate().filter(|(i, _)| standings.iter().any(|s| s.lost_s[*i] != 0.0)) {
                         (row(&format!("Lost to the {}", limit.name()), &|s| time_difference(s.lost_s[i])))
                     }
                 }
