@@ -1,3 +1,4 @@
 //! Checks of the simulator against the world outside it.
 
 pub mod cars;
+pub mod oracle;

@@ -71,12 +71,14 @@ fn draw_forces(report: &RunReport, layout: Layout) -> Option<Drawing> {
         let values = samples.iter().flat_map(|s| [s.drive_n, s.traction_ceiling_n, s.aero_n, s.rolling_n, s.slope_n]);
         let panel = Panel::new(frame, times, range(values.map(|n| unit.of(n)), &[0.0]));
         panel.y_axis(canvas, &format!("Force along the road, {}", unit.unit), 6);
-        let spare: Vec<_> =
-            samples.iter().map(|s| {
+        let spare: Vec<_> = samples
+            .iter()
+            .map(|s| {
                 // A tyre that spins gives less than its ceiling, but has nothing to spare.
                 let ceiling_n = if spins(s) { s.drive_n } else { s.traction_ceiling_n };
                 (s.time_s, unit.of(s.drive_n), unit.of(ceiling_n))
-            }).collect();
+            })
+            .collect();
         panel.between(canvas, &spare, Ink::Slate, Hatch::Tint);
         type Value = fn(&bitepoint_physics::run::Sample) -> f64;
         let lines: [(Value, &str, &str, Pen); 5] = [

@@ -136,7 +136,9 @@ impl Panel {
         let room = |at: f64| {
             let from = places.partition_point(|p| p.0 < at - half);
             let to = places.partition_point(|p| p.0 <= at + half);
-            places[from..to].iter().fold((f64::NEG_INFINITY, f64::INFINITY), |(top, foot), p| (top.max(p.2), foot.min(p.1)))
+            places[from..to]
+                .iter()
+                .fold((f64::NEG_INFINITY, f64::INFINITY), |(top, foot), p| (top.max(p.2), foot.min(p.1)))
         };
         let best = places
             .iter()
