@@ -232,6 +232,17 @@ fn every_chart_follows_light_and_dark_and_says_its_numbers_in_words() {
 }
 
 #[test]
+fn the_hatched_areas_of_the_launch_are_named_on_a_telephone_too() {
+    for case in [common::spin(), common::boosted(), common::wet()] {
+        let charts = charts(&case.report(Units::Us));
+        let launch = charts.iter().find(|chart| chart.file_name == "launch.svg").unwrap();
+        for drawing in [&launch.inline_wide, &launch.inline_narrow] {
+            assert!(drawing.contains("clutch slips") && drawing.contains("tyre slips"), "{}", case.name);
+        }
+    }
+}
+
+#[test]
 fn text_on_a_telephone_is_no_smaller_than_eleven_pixels() {
     let case = common::spin();
     for chart in charts(&case.report(Units::Us)) {

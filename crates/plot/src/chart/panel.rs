@@ -126,26 +126,30 @@ impl Panel {
         }
     }
 
-    /// A name inside the area between two lines, where it has the most room; none if there is too little.
+    /// A name inside the area between two lines, where it has the most room: over its whole width if there is any such place,
+    /// else over half of it, else over its middle. None where the area is lower than the name.
     pub(super) fn area_label(&self, canvas: &Canvas, points: &[(f64, f64, f64)], text: &str, ink: Ink) {
         let half = 0.5 * canvas.layout.text_px(text) + 4.0;
         let (left, right) = (self.frame.left + half, self.frame.right - half);
         let places: Vec<(f64, f64, f64)> =
             points.iter().map(|(x, low, high)| (self.x(*x), self.y(*low), self.y(*high))).collect();
-        // Free over the whole width of the name: from the lowest upper line to the highest lower one.
-        let room = |at: f64| {
-            let from = places.partition_point(|p| p.0 < at - half);
-            let to = places.partition_point(|p| p.0 <= at + half);
+        // From the lowest upper line to the highest lower one.
+        let room = |at: f64, reach: f64| {
+            let from = places.partition_point(|p| p.0 < at - reach);
+            let to = places.partition_point(|p| p.0 <= at + reach);
             places[from..to]
                 .iter()
                 .fold((f64::NEG_INFINITY, f64::INFINITY), |(top, foot), p| (top.max(p.2), foot.min(p.1)))
         };
-        let best = places
-            .iter()
-            .filter(|p| p.0 >= left && p.0 <= right)
-            .map(|p| (p.0, room(p.0)))
-            .max_by(|a, b| (a.1.1 - a.1.0).total_cmp(&(b.1.1 - b.1.0)));
-        if let Some((x, (top, foot))) = best.filter(|(_, (top, foot))| foot - top > canvas.layout.font_px() + 2.0) {
+        let best = [half, 0.5 * half, 0.0].into_iter().find_map(|reach| {
+            places
+                .iter()
+                .filter(|p| p.0 >= left && p.0 <= right)
+                .map(|p| (p.0, room(p.0, reach)))
+                .filter(|(_, (top, foot))| foot - top > canvas.layout.font_px() + 2.0)
+                .max_by(|a, b| (a.1.1 - a.1.0).total_cmp(&(b.1.1 - b.1.0)))
+        });
+        if let Some((x, (top, foot))) = best {
             canvas.bold((x, 0.5 * (top + foot)), text, Anchor::Middle, ink);
         }
     }
