@@ -136,7 +136,7 @@ fn draw_revs(canvas: &Canvas, frame: Frame, times: (f64, f64), samples: &[Sample
     let input = Pen::new(Ink::Blue, Dash::Long, 2.0);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, rpm(s.engine_radps))), engine);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, rpm(s.input_radps))), input);
-    panel.area_label(canvas, &slip, "clutch slips", Ink::Purple);
+    name_area(canvas, &panel, &slip, "clutch slips", Ink::Purple, Hatch::Falling);
     let last = &samples[samples.len() - 1];
     panel.end_labels(
         canvas,
@@ -162,7 +162,7 @@ fn draw_road(report: &RunReport, canvas: &Canvas, frame: Frame, times: (f64, f64
     let road = Pen::new(Ink::Blue, Dash::Solid, 2.25);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, unit.of(s.tread_mps))), tread);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, unit.of(s.speed_mps))), road);
-    panel.area_label(canvas, &slip, "tyre slips", Ink::Vermilion);
+    name_area(canvas, &panel, &slip, "tyre slips", Ink::Vermilion, Hatch::Rising);
     let last = &samples[samples.len() - 1];
     panel.end_labels(
         canvas,
@@ -175,4 +175,12 @@ fn draw_road(report: &RunReport, canvas: &Canvas, frame: Frame, times: (f64, f64
             EndLabel { y: unit.of(last.speed_mps), text: "road".to_owned(), pen: road },
         ],
     );
+}
+
+/// Names an area inside it, or at the panel's foot if it is too small.
+fn name_area(canvas: &Canvas, panel: &Panel, points: &[(f64, f64, f64)], name: &str, ink: Ink, hatch: Hatch) {
+    let any = points.iter().any(|(_, low, high)| high > low);
+    if any && !panel.area_label(canvas, points, name, ink) {
+        panel.area_key(canvas, ink, hatch, name);
+    }
 }

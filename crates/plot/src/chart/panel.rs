@@ -127,8 +127,8 @@ impl Panel {
     }
 
     /// A name inside the area between two lines, where it has the most room: over its whole width if there is any such place,
-    /// else over half of it, else over its middle. None where the area is lower than the name.
-    pub(super) fn area_label(&self, canvas: &Canvas, points: &[(f64, f64, f64)], text: &str, ink: Ink) {
+    /// else over half of it, else over its middle. Says whether there was a place.
+    pub(super) fn area_label(&self, canvas: &Canvas, points: &[(f64, f64, f64)], text: &str, ink: Ink) -> bool {
         let half = 0.5 * canvas.layout.text_px(text) + 4.0;
         let (left, right) = (self.frame.left + half, self.frame.right - half);
         let places: Vec<(f64, f64, f64)> =
@@ -152,6 +152,15 @@ impl Panel {
         if let Some((x, (top, foot))) = best {
             canvas.bold((x, 0.5 * (top + foot)), text, Anchor::Middle, ink);
         }
+        best.is_some()
+    }
+
+    /// What a hatching means, at the right of the panel's foot.
+    pub(super) fn area_key(&self, canvas: &Canvas, ink: Ink, hatch: Hatch, text: &str) {
+        let (x, y) = (self.frame.right, self.frame.bottom);
+        let start = x - canvas.layout.text_px(text) - 8.0;
+        canvas.rect((start - 18.0, y - 19.0), (start - 4.0, y - 7.0), ink, hatch);
+        canvas.text((start, y - 13.0), text, Anchor::Start, ink);
     }
 
     /// A hatched stretch over the whole height. Stretches too short to see are drawn one px wide.

@@ -130,31 +130,17 @@ fn draw_speed(report: &RunReport, layout: Layout) -> Option<Drawing> {
             &[EndLabel { y: ENGINE_SPEED.of(last.engine_radps), text: "engine".to_owned(), pen: revs_pen }],
         );
         shifts(report, canvas, &revs);
-        area_key(
-            canvas,
-            &speed,
-            Ink::Vermilion,
-            Hatch::Rising,
-            &format!("wheelspin {}", SPAN.text(report.run.launch.wheelspin_s)),
-            !spin.is_empty(),
-        );
-        area_key(canvas, &revs, Ink::Purple, Hatch::Falling, "clutch slips", !slipping.is_empty());
+        if !spin.is_empty() {
+            let text = format!("wheelspin {}", SPAN.text(report.run.launch.wheelspin_s));
+            speed.area_key(canvas, Ink::Vermilion, Hatch::Rising, &text);
+        }
+        if !slipping.is_empty() {
+            revs.area_key(canvas, Ink::Purple, Hatch::Falling, "clutch slips");
+        }
         ribbon(canvas, &revs, samples, ribbon_top, 20.0);
         canvas.text((2.0, ribbon_top - 13.0), "What limits the car", Anchor::Start, Ink::Text);
         speed.x_axis(canvas, axis, TIME_TITLE);
     }))
-}
-
-/// What a hatched stretch means, at the right of the panel's foot.
-fn area_key(canvas: &Canvas, panel: &Panel, ink: Ink, hatch: Hatch, text: &str, shown: bool) {
-    if !shown {
-        return;
-    }
-
-    let (x, y) = (panel.frame.right, panel.frame.bottom);
-    let start = x - canvas.layout.text_px(text) - 8.0;
-    canvas.rect((start - 18.0, y - 19.0), (start - 4.0, y - 7.0), ink, hatch);
-    canvas.text((start, y - 13.0), text, Anchor::Start, ink);
 }
 
 fn gates(report: &RunReport, canvas: &Canvas, speed: &Panel, revs: &Panel, row_px: f64, rows: usize) {
