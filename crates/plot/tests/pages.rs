@@ -26,7 +26,8 @@ fn parse(html: &str) -> String {
     let body = html.strip_prefix("<!DOCTYPE html>").expect("a page begins with its doctype");
     let mut xml = String::new();
     let mut rest = body;
-    while let Some(at) = rest.find("<meta ") {
+    let empty = |rest: &str| ["<meta ", "<wbr"].iter().filter_map(|tag| rest.find(tag)).min();
+    while let Some(at) = empty(rest) {
         let end = at + rest[at..].find('>').expect("a tag ends");
         xml.push_str(&rest[..end]);
         xml.push('/');
@@ -108,6 +109,21 @@ fn what_a_user_typed_is_shown_as_typed() {
     let case = common::spin();
     let xml = parse(&page(&case.report(Units::Us)));
     assert!(text_of(Document::parse(&xml).unwrap().root()).contains("The clutch <face> & its mass were hot: 1 < 2."));
+}
+
+#[test]
+fn every_input_stands_below_its_part_with_its_value_in_the_readers_units() {
+    let case = common::spin();
+    for (units, mass) in [(Units::Us, "3260 lb"), (Units::Si, "1480 kg")] {
+        let xml = parse(&page(&case.report(units)));
+        let document = Document::parse(&xml).unwrap();
+        let table = document.descendants().find(|n| n.attribute("class") == Some("inputs")).unwrap();
+        let rows: Vec<String> = table.descendants().filter(|n| n.has_tag_name("tr")).map(text_of).collect();
+        let body = rows.iter().position(|row| row == "body").unwrap();
+        assert_eq!(rows[body + 1], format!("mass{mass} ± 1 %given"));
+        assert!(rows[body + 2].starts_with("drag_area") && rows[body + 2].contains("estimated: frontal area"));
+        assert_eq!(rows[body + 3], "clutch");
+    }
 }
 
 #[test]

@@ -5,7 +5,7 @@ use bitepoint_physics::run::Limit;
 use maud::{Markup, html};
 
 use crate::format::{ENERGY, ENGINE_SPEED, GATE_TIME, MISSING, SHARE, SPAN, band, gate_name, time_difference};
-use crate::report::{Band, RunReport, is_place};
+use crate::report::{Band, InputRow, RunReport, is_place};
 
 /// All tables that have a row.
 pub(super) fn all(report: &RunReport) -> Markup {
@@ -165,20 +165,35 @@ fn inputs(report: &RunReport) -> Markup {
                 table.inputs role="table" {
                     caption { h3 { "Inputs, given and estimated" } }
                     thead role="rowgroup" { tr role="row" {
-                        @for column in ["Part", "Input", "Value", "Spread", "Where it comes from"] { th scope="col" role="columnheader" { (column) } }
+                        @for column in ["Input", "Value and spread", "Where it comes from"] { th scope="col" role="columnheader" { (column) } }
                     } }
-                    tbody role="rowgroup" { @for row in report.inputs { tr role="row" {
-                        td role="cell" { (row.part) }
-                        th scope="row" role="rowheader" { (row.key) }
-                        td.value role="cell" { (row.value(report.units)) }
-                        td role="cell" { (if row.spread.is_empty() { MISSING } else { &row.spread }) }
-                        td role="cell" {
-                            @if row.given { strong { "given" } } @else {
-                                em { "estimated" } ": " (row.rule)
-                                @if !row.origin.is_empty() { " (" (row.origin) ")" }
-                            }
+                    @for part in report.inputs.chunk_by(|a, b| a.part == b.part) {
+                        tbody role="rowgroup" {
+                            tr.part role="row" { th scope="rowgroup" role="rowheader" colspan="3" { (part[0].part) } }
+                            @for row in part { (input(report, row)) }
                         }
-                    } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn input(report: &RunReport, row: &InputRow) -> Markup {
+    html! {
+        tr role="row" {
+            th scope="row" role="rowheader" {
+                // Long keys may be parted where their words are.
+                @for word in row.key.split_inclusive(['.', '_']) { (word) wbr; }
+            }
+            td role="cell" {
+                (row.value(report.units))
+                @if !row.spread.is_empty() { " " span.spread { (row.spread) } }
+            }
+            td role="cell" {
+                @if row.given { strong { "given" } } @else {
+                    em { "estimated" } ": " (row.rule)
+                    @if !row.origin.is_empty() { " (" (row.origin) ")" }
                 }
             }
         }
