@@ -7,8 +7,8 @@ use maud::{Markup, html};
 use crate::format::{ENERGY, ENGINE_SPEED, GATE_TIME, MISSING, SHARE, SPAN, band, gate_name, time_difference};
 use crate::report::{Band, InputRow, RunReport, is_place};
 
-/// All tables that have a row.
-pub(super) fn all(report: &RunReport) -> Markup {
+/// The run's own tables, those that have a row.
+pub(super) fn numbers(report: &RunReport) -> Markup {
     html! {
         section {
             h2 { "The numbers" }
@@ -18,7 +18,6 @@ pub(super) fn all(report: &RunReport) -> Markup {
             (standings(report))
             (energy(report))
         }
-        (inputs(report))
     }
 }
 
@@ -153,7 +152,8 @@ fn energy(report: &RunReport) -> Markup {
     }
 }
 
-fn inputs(report: &RunReport) -> Markup {
+/// Every input, below the part that it belongs to.
+pub(super) fn inputs(report: &RunReport) -> Markup {
     let given = report.inputs.iter().filter(|row| row.given).count();
     html! {
         @if !report.inputs.is_empty() {
