@@ -188,7 +188,7 @@ fn input(report: &RunReport, row: &InputRow) -> Markup {
             }
             td role="cell" {
                 (row.value(report.units))
-                @if !row.spread.is_empty() { " " span.spread { (row.spread) } }
+                @if !row.spread(report.units).is_empty() { " " span.spread { (row.spread(report.units)) } }
             }
             td role="cell" {
                 @if row.given { strong { "given" } } @else {

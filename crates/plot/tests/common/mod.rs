@@ -88,7 +88,8 @@ fn inputs() -> Vec<InputRow> {
         given: rule.is_empty(),
         rule: rule.to_owned(),
         origin: origin.to_owned(),
-        spread: spread.to_owned(),
+        spread_si: spread.to_owned(),
+        spread_us: spread.to_owned(),
     };
     vec![
         row("body", "mass", "1480 kg", "3260 lb", "", "", "± 1 %"),
