@@ -67,7 +67,7 @@ fn draw_launch(report: &RunReport, layout: Layout) -> Option<Drawing> {
     if samples.len() < 2 || times.1 <= times.0 {
         return None;
     }
-    let left = layout.pick(52.0, 40.0);
+    let left = layout.pick(52.0, 46.0);
     let right = layout.width() - layout.pick(150.0, 90.0);
     let frame = |top: f64, height: f64| Frame { left, right, top, bottom: top + height };
     let feet = frame(50.0, layout.pick(110.0, 100.0));

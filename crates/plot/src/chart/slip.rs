@@ -58,7 +58,7 @@ fn draw_slip(report: &RunReport, layout: Layout) -> Option<Drawing> {
     let best = best_slip(samples).unwrap_or(0.0).min(MOST_SHOWN);
     let top = (1.15 * most).max(1.8 * best).clamp(0.05, MOST_SHOWN);
     let frame = Frame {
-        left: layout.pick(52.0, 40.0),
+        left: layout.pick(52.0, 46.0),
         right: layout.width() - layout.pick(140.0, 86.0),
         top: 30.0,
         bottom: layout.pick(270.0, 240.0),

@@ -82,7 +82,7 @@ fn draw_speed(report: &RunReport, layout: Layout) -> Option<Drawing> {
     let times = time_range(samples)?;
     let gate_rows = if report.chart_gates().iter().any(|name| report.passed(name).is_some()) { 3 } else { 0 };
     let row_px = layout.font_px() + 4.0;
-    let left = layout.pick(52.0, 40.0);
+    let left = layout.pick(52.0, 46.0);
     let right = layout.width() - layout.pick(110.0, 74.0);
     let top = 22.0 + gate_rows as f64 * row_px;
     let speed_frame = Frame { left, right, top, bottom: top + layout.pick(230.0, 190.0) };
