@@ -1,3 +1,5 @@
 //! Checks of the simulator against the world outside it.
 
+pub mod bare;
 pub mod cars;
+pub mod known;
