@@ -3,3 +3,4 @@
 pub mod bare;
 pub mod cars;
 pub mod known;
+pub mod strategy;
