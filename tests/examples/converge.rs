@@ -7,6 +7,11 @@ fn cases() -> Vec<(&'static str, Vehicle, Scenario)> {
         s.driver.release_s = 1.5;
         s
     };
+    let longer = |mut s: Scenario| {
+        s.driver.release_s = 4.0;
+        s.driver.floor_lead_s = 0.3;
+        s
+    };
     let ideal = |mut s: Scenario| {
         s.driver.wheelspin = bitepoint_physics::driver::WheelspinResponse::Ideal;
         s
@@ -27,8 +32,8 @@ fn cases() -> Vec<(&'static str, Vehicle, Scenario)> {
         ("rear ideal", cars::rear_drive(), ideal(cars::dry(3000.0))),
         ("front dry", cars::front_drive(), slow(cars::dry(3500.0))),
         ("front wet", cars::front_drive(), human(cars::wet(3500.0))),
-        ("awd dry", cars::all_wheel_drive(), slow(cars::dry(4500.0))),
-        ("awd wet", cars::all_wheel_drive(), slow(cars::wet(4500.0))),
+        ("awd dry", cars::all_wheel_drive(), longer(cars::dry(4500.0))),
+        ("awd wet", cars::all_wheel_drive(), longer(cars::wet(4500.0))),
         ("solid", cars::solid_axle(), cars::dry(3500.0)),
         ("solid ideal", cars::solid_axle(), ideal(cars::dry(3500.0))),
     ]

@@ -3,4 +3,5 @@
 pub mod bare;
 pub mod cars;
 pub mod known;
+pub mod oracle;
 pub mod strategy;

@@ -31,6 +31,18 @@ impl Chassis {
         self.mass_kg * (acceleration_mps2 + gravity_along_mps2) * self.cg_height_m / self.wheelbase_m
     }
 
+    /// Loads on the front and the rear axle, N, with `transfer_n` moved to the rear, at a dynamic pressure (Pa) and the
+    /// cosine of the road's angle. A front axle that would pull on the road carries nothing.
+    #[inline]
+    #[must_use]
+    pub fn axle_loads(&self, transfer_n: f64, dynamic_pressure_pa: f64, cosine: f64) -> (f64, f64) {
+        let weight_n = self.mass_kg * crate::road::GRAVITY_MPS2 * cosine;
+        let front_lift_n = dynamic_pressure_pa * self.front_lift_area_m2;
+        let total_n = (weight_n - front_lift_n - dynamic_pressure_pa * self.rear_lift_area_m2).max(0.0);
+        let front_n = (weight_n * self.front_weight_share - transfer_n - front_lift_n).clamp(0.0, total_n);
+        (front_n, total_n - front_n)
+    }
+
     /// Second derivative of the transfer: pitch as one damped oscillator, N/s².
     #[inline]
     #[must_use]

@@ -129,9 +129,9 @@ mod tests {
     fn lash_carries_nothing_and_beyond_it_the_spring_is_linear() {
         let driveline = sample();
         assert!(driveline.engaged_twist(0.0).0.abs() < 1e-12);
-        assert!(driveline.engaged_twist(0.0).1 < 1e-3);
+        assert!(driveline.engaged_twist(0.0).1 < 0.01);
         let (twist, touch) = driveline.engaged_twist(0.11);
-        assert!((twist - 0.10).abs() < 1e-6 && touch > 0.999_99);
+        assert!((twist - 0.10).abs() < 1e-5 && touch > 0.999_9);
         let (back, _) = driveline.engaged_twist(-0.11);
         assert!((back + twist).abs() < 1e-15);
     }

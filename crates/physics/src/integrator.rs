@@ -32,18 +32,18 @@ const GAMMA: f64 = 4.358_665_215_084_59e-1;
 const ALPHA: [[f64; 3]; 4] = [
     [0.0, 0.0, 0.0],
     [8.717_330_430_169_18e-1, 0.0, 0.0],
-    [8.445_706_001_536_942_3e-1, -1.129_906_423_648_418_5e-1, 0.0],
+    [8.445_706_001_536_942e-1, -1.129_906_423_648_418_5e-1, 0.0],
     [0.0, 0.0, 1.0],
 ];
 const GAMMAS: [[f64; 3]; 4] = [
     [0.0, 0.0, 0.0],
     [-8.717_330_430_169_18e-1, 0.0, 0.0],
-    [-9.033_805_701_304_408_2e-1, 5.418_067_238_809_532_6e-2, 0.0],
+    [-9.033_805_701_304_408e-1, 5.418_067_238_809_532_6e-2, 0.0],
     [2.421_238_070_609_534_6e-1, -1.223_250_583_904_514_7, 5.452_602_553_351_021e-1],
 ];
 const WEIGHTS: [f64; 4] =
     [2.421_238_070_609_534_6e-1, -1.223_250_583_904_514_7, 1.545_260_255_335_102, 4.358_665_215_084_59e-1];
-const EMBEDDED: [f64; 4] = [3.781_090_314_581_936_9e-1, -9.604_229_221_242_317_8e-2, 0.5, 2.179_332_607_542_295e-1];
+const EMBEDDED: [f64; 4] = [3.781_090_314_581_937e-1, -9.604_229_221_242_318e-2, 0.5, 2.179_332_607_542_295e-1];
 
 /// The tableau in `u_i = γ k_i + Σ_{j<i} γ_ij k_j`, which saves the products with `A`
 /// (E. Hairer and G. Wanner, Solving Ordinary Differential Equations II, section IV.7).
@@ -195,13 +195,16 @@ impl<const N: usize> Step<N> {
             + s * r * (r * (h * self.from_rates[n] - (high - low)) - s * (h * self.to_rates[n] - (high - low)))
     }
 
-    /// Where within the step component `n` is largest: inside if its rate changes from rising to falling, else an end.
-    pub(crate) fn largest(&self, n: usize) -> f64 {
-        let ends = self.from[n].max(self.to[n]);
+    /// Largest value of component `n` within the first `share` of the step: inside if its rate changes from rising to
+    /// falling there, else at an end.
+    pub(crate) fn largest(&self, n: usize, share: f64) -> f64 {
+        let ends = self.from[n].max(self.component_at(n, share));
         if self.from_rates[n] > 0.0 && self.to_rates[n] < 0.0 {
             // A parabola through the end rates: good to the order of the cubic.
-            let share = self.from_rates[n] / (self.from_rates[n] - self.to_rates[n]);
-            return ends.max(self.component_at(n, share));
+            let top = self.from_rates[n] / (self.from_rates[n] - self.to_rates[n]);
+            if top < share {
+                return ends.max(self.component_at(n, top));
+            }
         }
         ends
     }

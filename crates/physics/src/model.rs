@@ -98,7 +98,6 @@ pub(crate) struct Instant {
     /// Force on the road that would move the car if its brakes let go, N.
     pub net_n: f64,
     pub engine_nm: f64,
-    pub full_load_nm: f64,
     pub throttle: f64,
     pub clutch_nm: f64,
     pub clutch_capacity_nm: f64,
@@ -333,18 +332,6 @@ impl<'a, const N: usize> Model<'a, N> {
         (0..Self::UNITS).map(|u| self.units[u].radius_m * y[WHEELS + 2 * u]).fold(f64::NEG_INFINITY, f64::max)
     }
 
-    /// Loads on the front and rear axle, N, at a wind speed over the car, and the weight across the road.
-    #[inline]
-    fn axle_loads(&self, transfer_n: f64, dynamic_pressure: f64, cosine: f64) -> (f64, f64) {
-        let c = &self.vehicle.chassis;
-        let weight_n = c.mass_kg * GRAVITY_MPS2 * cosine;
-        let front_lift = dynamic_pressure * c.front_lift_area_m2;
-        let rear_lift = dynamic_pressure * c.rear_lift_area_m2;
-        let total = (weight_n - front_lift - rear_lift).max(0.0);
-        let front = (weight_n * c.front_weight_share - transfer_n - front_lift).clamp(0.0, total);
-        (front, total - front)
-    }
-
     /// Friction torque of a differential at a speed difference (N·m), with its slope; torque flows to the slower output.
     #[inline]
     fn friction(differential: Differential, input_nm: f64, difference_radps: f64) -> (f64, f64) {
@@ -528,7 +515,7 @@ impl<const N: usize> System<N> for Model<'_, N> {
         let dynamic_pressure = self.half_density * wind * wind;
         let sine = self.slope_sine.unwrap_or_else(|| self.scenario.slope.sine(y[DISTANCE]));
         let cosine = (1.0 - sine * sine).sqrt();
-        let (front_load_n, rear_load_n) = self.axle_loads(y[TRANSFER], dynamic_pressure, cosine);
+        let (front_load_n, rear_load_n) = chassis.axle_loads(y[TRANSFER], dynamic_pressure, cosine);
 
         // Differentials.
         let mut loss_w = gear_loss_w + damping * twist_rate * twist_rate;
@@ -619,7 +606,6 @@ impl<const N: usize> System<N> for Model<'_, N> {
             acceleration_mps2: dy[SPEED],
             net_n,
             engine_nm,
-            full_load_nm,
             throttle,
             clutch_nm,
             clutch_capacity_nm: capacity_nm,

@@ -114,18 +114,25 @@ impl Record {
         pass(&mut self.passed, &self.speeds, &mut self.next_speed, step, share, SPEED);
     }
 
-    /// Takes note of the largest values within an accepted step.
-    pub(crate) fn read_peaks<const N: usize>(&mut self, step: &Step<N>, driveline: &Driveline, mode: &Mode) {
-        self.clutch_face_c = self.clutch_face_c.max(step.largest(FACE));
-        self.clutch_mass_c = self.clutch_mass_c.max(step.largest(MASS));
-        self.engine_radps = self.engine_radps.max(step.largest(ENGINE));
+    /// Takes note of the largest values within the first `share` of an accepted step: what lies beyond an event that
+    /// ends the step never happens.
+    pub(crate) fn read_peaks<const N: usize>(
+        &mut self,
+        step: &Step<N>,
+        share: f64,
+        driveline: &Driveline,
+        mode: &Mode,
+    ) {
+        self.clutch_face_c = self.clutch_face_c.max(step.largest(FACE, share));
+        self.clutch_mass_c = self.clutch_mass_c.max(step.largest(MASS, share));
+        self.engine_radps = self.engine_radps.max(step.largest(ENGINE, share));
         // Between the ends the shafts are wound up most where they unwind no more: there the damper is at rest.
-        let (twist, _) = driveline.engaged_twist(step.largest(TWIST));
+        let (twist, _) = driveline.engaged_twist(step.largest(TWIST, share));
         if step.from_rates[TWIST] > 0.0 && step.to_rates[TWIST] < 0.0 {
             self.shaft_nm = self.shaft_nm.max(driveline.stiffness_nm_per_rad * twist);
         }
         if mode.gear == 0 && !mode.shifting() && step.time_s >= 0.0 {
-            self.lowest_launch_radps = self.lowest_launch_radps.min(step.to[ENGINE]);
+            self.lowest_launch_radps = self.lowest_launch_radps.min(step.component_at(ENGINE, share));
         }
     }
 

@@ -201,11 +201,12 @@ fn factor(a: &mut [[f64; MOST]; MOST], n: usize) {
     for k in 0..n {
         let inverse = 1.0 / a[k][k];
         a[k][k] = inverse;
-        for i in k + 1..n {
-            let share = a[i][k] * inverse;
-            a[i][k] = share;
-            for j in k + 1..n {
-                a[i][j] -= share * a[k][j];
+        let pivot = a[k];
+        for row in &mut a[k + 1..n] {
+            let share = row[k] * inverse;
+            row[k] = share;
+            for (entry, above) in row[k + 1..n].iter_mut().zip(&pivot[k + 1..n]) {
+                *entry -= share * above;
             }
         }
     }
