@@ -233,7 +233,7 @@ class Model:
         if self.boost:
             off = min(self.off.value(w), full)
             full = off + boost * (full - off)
-        return self.air_factor * full
+        return self.air_factor * full * min(1.0, max(0.0, w / self.idle))
 
     def holding_throttle(self, w, boost):
         drag = self.drag(w)
