@@ -16,7 +16,7 @@ use super::speed::{TIME_TITLE, time_range};
 pub(super) const KIND: Kind = Kind { file_name: "slip.svg", title: "Tyre slip", takeaway, alt_text, draw: draw_slip };
 
 /// The axis ends here however far a tyre spins.
-const MOST_SHOWN: f64 = 1.5;
+const MOST_SHOWN: f64 = 1.0;
 
 /// Largest slip once the car rolls: close to a standstill the ratio has no meaning.
 fn largest(samples: &[Sample]) -> Option<&Sample> {
