@@ -178,10 +178,12 @@ fn pass<const N: usize>(
 ) {
     let reached = step.component_at(component, share);
     while let Some(mark) = waiting.get(*next).filter(|mark| mark.at <= reached) {
-        let beyond = |s: f64| step.component_at(component, s * share) - mark.at;
+        // Sought over the whole step where that is possible, so that an event which ends the step early changes no bit of it.
+        let within = if step.component_at(component, 1.0) > mark.at { 1.0 } else { share };
+        let beyond = |s: f64| step.component_at(component, s * within) - mark.at;
         // The mark itself counts as passed, so a value of zero at the end has to be on the far side.
         let at_end = beyond(1.0).max(f64::MIN_POSITIVE);
-        let at = share * crossing(beyond, beyond(0.0).min(0.0), at_end, 1e-12);
+        let at = (within * crossing(beyond, beyond(0.0).min(0.0), at_end, 1e-12)).min(share);
         passed[mark.slot] = Some(Passing {
             time_s: step.time_s + at * step.length_s,
             speed_mps: step.component_at(SPEED, at),
