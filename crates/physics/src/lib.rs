@@ -12,6 +12,7 @@ pub mod clutch;
 pub mod curve;
 pub mod driveline;
 pub mod driver;
+mod elementary;
 pub mod engine;
 mod events;
 pub mod gearbox;
