@@ -7,7 +7,11 @@ fn cases() -> Vec<(&'static str, Vehicle, Scenario)> {
         s.driver.release_s = 1.5;
         s
     };
-    let longer = |mut s: Scenario| { s.driver.release_s = 4.0; s.driver.floor_lead_s = 0.3; s };
+    let longer = |mut s: Scenario| {
+        s.driver.release_s = 4.0;
+        s.driver.floor_lead_s = 0.3;
+        s
+    };
     let ideal = |mut s: Scenario| {
         s.driver.wheelspin = bitepoint_physics::driver::WheelspinResponse::Ideal;
         s

@@ -17,15 +17,29 @@
 //! events and steps without allocation; the benchmark in `tests/benches` measures against ones that come nearest.
 
 /// The differential equations as the integrator sees them.
+///
+/// States come in three kinds, in this order: sums, explicit ones, and those with rows in the matrix.
 pub(crate) trait System<const N: usize> {
+    /// From here on states take part in the equations; those before are sums that no rate depends on.
+    /// They are left as they are in a stage's argument, and their error is not looked at.
+    const EXPLICIT: usize;
+    /// From here on states have rows and columns in the matrix.
+    const IMPLICIT: usize;
+
     /// Writes the rates of `y` at `time_s`.
     fn rates(&mut self, time_s: f64, y: &[f64; N], rates: &mut [f64; N]);
 
-    /// Takes what was last evaluated as the point about which `A` is formed, and factors `d I - A`.
+    /// The same, and takes `y` as the point about which the matrix is formed.
+    fn rates_and_terms(&mut self, time_s: f64, y: &[f64; N], rates: &mut [f64; N]);
+
+    /// Forms `A` at the point of the last [`System::rates_and_terms`] and factors `d I - A`.
     fn factor(&mut self, d: f64);
 
-    /// Replaces `r` by the solution of `(d I - A) u = r`, with the `d` of the last [`System::factor`].
+    /// Replaces the implicit states of `r` by the solution of `(d I - A) u = r`, with the `d` of the last [`System::factor`].
     fn solve(&self, r: &mut [f64; N]);
+
+    /// Makes states that are tied to others follow them; the ties are linear, so that they hold for changes too.
+    fn tie(&self, y: &mut [f64; N]);
 }
 
 const GAMMA: f64 = 4.358_665_215_084_59e-1;
@@ -125,50 +139,84 @@ pub(crate) struct Step<const N: usize> {
     pub to_rates: [f64; N],
     /// Estimated error of `to`.
     pub error: [f64; N],
+    /// Per stage: rates of sums and explicit states, `u` of implicit ones.
+    stages: [[f64; N]; 4],
 }
 
 impl<const N: usize> Step<N> {
     /// An empty step to be filled by [`Step::advance`].
     pub(crate) fn new() -> Self {
         let zero = [0.0; N];
-        Self { time_s: 0.0, length_s: 0.0, from: zero, from_rates: zero, to: zero, to_rates: zero, error: zero }
+        Self {
+            time_s: 0.0,
+            length_s: 0.0,
+            from: zero,
+            from_rates: zero,
+            to: zero,
+            to_rates: zero,
+            error: zero,
+            stages: [zero; 4],
+        }
     }
 
     /// Tries a step of `length_s` from `from` (with its `from_rates`), filling `to` and `error`.
     ///
-    /// `system` must have been asked for the rates at `from` last, so that it knows where to form its matrix.
-    pub(crate) fn advance(&mut self, system: &mut impl System<N>, length_s: f64) {
+    /// `system` must have been asked for rates and terms at `from` last, so that it knows where to form its matrix.
+    /// Rows of the matrix that are zero make a stage explicit; those are not solved but summed.
+    pub(crate) fn advance<S: System<N>>(&mut self, system: &mut S, length_s: f64) {
         self.length_s = length_s;
         system.factor(1.0 / (length_s * GAMMA));
-        let mut u = [[0.0; N]; 4];
-        u[0] = self.from_rates;
-        system.solve(&mut u[0]);
-        let mut argument = [0.0; N];
-        for i in 1..4 {
-            let (done, rest) = u.split_at_mut(i);
-            let (a, c) = (&TABLEAU.a[i], &TABLEAU.c[i]);
-            argument = self.from;
-            for (j, u_j) in done.iter().enumerate() {
-                for n in 0..N {
-                    argument[n] += a[j] * u_j[n];
-                }
-            }
-            let stage = &mut rest[0];
-            system.rates(self.time_s + TABLEAU.at[i] * length_s, &argument, stage);
-            for (j, u_j) in done.iter().enumerate() {
-                let factor = c[j] / length_s;
-                for n in 0..N {
-                    stage[n] += factor * u_j[n];
-                }
-            }
-            system.solve(stage);
+        self.stages[0] = self.from_rates;
+        system.solve(&mut self.stages[0]);
+        self.stage::<1, S>(system);
+        self.stage::<2, S>(system);
+        self.stage::<3, S>(system);
+        let [k0, k1, k2, k3] = &self.stages;
+        let b = WEIGHTS.map(|weight| weight * length_s);
+        let off: [f64; 4] = core::array::from_fn(|i| (WEIGHTS[i] - EMBEDDED[i]) * length_s);
+        for n in 0..S::IMPLICIT {
+            self.to[n] = self.from[n] + (b[0] * k0[n] + b[1] * k1[n] + b[2] * k2[n] + b[3] * k3[n]);
+        }
+        for n in S::EXPLICIT..S::IMPLICIT {
+            self.error[n] = off[0] * k0[n] + off[1] * k1[n] + off[2] * k2[n] + off[3] * k3[n];
         }
         let (m, e) = (&TABLEAU.m, &TABLEAU.e);
-        for n in 0..N {
-            argument[n] = m[0] * u[0][n] + m[1] * u[1][n] + m[2] * u[2][n] + m[3] * u[3][n];
-            self.error[n] = e[0] * u[0][n] + e[1] * u[1][n] + e[2] * u[2][n] + e[3] * u[3][n];
-            self.to[n] = self.from[n] + argument[n];
+        for n in S::IMPLICIT..N {
+            self.to[n] = self.from[n] + (m[0] * k0[n] + m[1] * k1[n] + m[2] * k2[n] + m[3] * k3[n]);
+            self.error[n] = e[0] * k0[n] + e[1] * k1[n] + e[2] * k2[n] + e[3] * k3[n];
         }
+        system.tie(&mut self.to);
+        system.tie(&mut self.error);
+    }
+
+    /// Evaluates and solves stage `I`, a constant so that the tableau's zeros cost nothing.
+    #[inline(always)]
+    #[allow(clippy::needless_range_loop, reason = "the index stands for a stage in several arrays at once")]
+    fn stage<const I: usize, S: System<N>>(&mut self, system: &mut S) {
+        let per_length = 1.0 / self.length_s;
+        let (done, rest) = self.stages.split_at_mut(I);
+        let mut argument = self.from;
+        for j in 0..I {
+            if ALPHA[I][j] != 0.0 {
+                let explicit = ALPHA[I][j] * self.length_s;
+                for n in S::EXPLICIT..S::IMPLICIT {
+                    argument[n] += explicit * done[j][n];
+                }
+            }
+            for n in S::IMPLICIT..N {
+                argument[n] += TABLEAU.a[I][j] * done[j][n];
+            }
+        }
+        system.tie(&mut argument);
+        let stage = &mut rest[0];
+        system.rates(self.time_s + TABLEAU.at[I] * self.length_s, &argument, stage);
+        for j in 0..I {
+            let factor = TABLEAU.c[I][j] * per_length;
+            for n in S::IMPLICIT..N {
+                stage[n] += factor * done[j][n];
+            }
+        }
+        system.solve(stage);
     }
 
     /// Makes the end of an accepted step the beginning of the next.
@@ -253,9 +301,15 @@ mod tests {
     }
 
     impl System<1> for Prothero {
+        const EXPLICIT: usize = 0;
+        const IMPLICIT: usize = 0;
         fn rates(&mut self, t: f64, y: &[f64; 1], rates: &mut [f64; 1]) {
             rates[0] = self.lambda * (y[0] - t.cos()) - t.sin();
         }
+        fn rates_and_terms(&mut self, t: f64, y: &[f64; 1], rates: &mut [f64; 1]) {
+            self.rates(t, y, rates);
+        }
+        fn tie(&self, _: &mut [f64; 1]) {}
         fn factor(&mut self, d: f64) {
             self.d = d - self.assumed;
         }
@@ -270,9 +324,15 @@ mod tests {
     }
 
     impl System<2> for Pendulum {
+        const EXPLICIT: usize = 0;
+        const IMPLICIT: usize = 0;
         fn rates(&mut self, _: f64, y: &[f64; 2], rates: &mut [f64; 2]) {
             *rates = [y[1], -y[0].sin()];
         }
+        fn rates_and_terms(&mut self, t: f64, y: &[f64; 2], rates: &mut [f64; 2]) {
+            self.rates(t, y, rates);
+        }
+        fn tie(&self, _: &mut [f64; 2]) {}
         fn factor(&mut self, d: f64) {
             self.d = d;
         }

@@ -14,44 +14,49 @@ use crate::stiff::{Block, StiffTerms, UnitTerms};
 use crate::tyre::MagicFormula;
 use crate::vehicle::{Scenario, Vehicle};
 
-/// Indices into the state. Wheels follow, two states each: speed and slip.
+/// Indices into the state: sums first, then states outside of the stiff matrix, then those in it. Wheels come last, two
+/// states each: speed and slip.
 pub(crate) mod state {
-    /// Road speed, m/s.
-    pub(crate) const SPEED: usize = 0;
-    /// Engine speed, rad/s.
-    pub(crate) const ENGINE: usize = 1;
-    /// Gearbox-input speed, rad/s.
-    pub(crate) const INPUT: usize = 2;
-    /// Final-drive output speed, rad/s.
-    pub(crate) const AXLE: usize = 3;
-    /// Wind-up between final drive and wheels, rad.
-    pub(crate) const TWIST: usize = 4;
-    /// Distance, m.
-    pub(crate) const DISTANCE: usize = 5;
-    /// Load moved from front to rear axle, N.
-    pub(crate) const TRANSFER: usize = 6;
-    /// Its rate, N/s.
-    pub(crate) const TRANSFER_RATE: usize = 7;
-    /// Boost share.
-    pub(crate) const BOOST: usize = 8;
-    /// Throttle as the engine has it.
-    pub(crate) const THROTTLE: usize = 9;
-    /// Clutch face, °C.
-    pub(crate) const FACE: usize = 10;
-    /// Clutch mass, °C.
-    pub(crate) const MASS: usize = 11;
     /// Work of the engine, J.
-    pub(crate) const ENGINE_WORK: usize = 12;
+    pub(crate) const ENGINE_WORK: usize = 0;
     /// Lost to drag, J.
-    pub(crate) const AERO: usize = 13;
+    pub(crate) const AERO: usize = 1;
     /// Lost to rolling resistance, J.
-    pub(crate) const ROLLING: usize = 14;
+    pub(crate) const ROLLING: usize = 2;
     /// Lost in the tyres' slip, J.
-    pub(crate) const TYRE_SLIP: usize = 15;
+    pub(crate) const TYRE_SLIP: usize = 3;
     /// Lost in the clutch, J.
-    pub(crate) const CLUTCH: usize = 16;
+    pub(crate) const CLUTCH: usize = 4;
     /// Lost in gears, damping and differentials, J.
-    pub(crate) const DRIVELINE: usize = 17;
+    pub(crate) const DRIVELINE: usize = 5;
+    /// Engine speed, rad/s.
+    pub(crate) const ENGINE: usize = 6;
+    /// Gearbox-input speed, rad/s.
+    pub(crate) const INPUT: usize = 7;
+    /// Distance, m.
+    pub(crate) const DISTANCE: usize = 8;
+    /// Load moved from front to rear axle, N.
+    pub(crate) const TRANSFER: usize = 9;
+    /// Its rate, N/s.
+    pub(crate) const TRANSFER_RATE: usize = 10;
+    /// Boost share.
+    pub(crate) const BOOST: usize = 11;
+    /// Throttle as the engine has it.
+    pub(crate) const THROTTLE: usize = 12;
+    /// Clutch face, °C.
+    pub(crate) const FACE: usize = 13;
+    /// Clutch mass, °C.
+    pub(crate) const MASS: usize = 14;
+    /// Road speed, m/s.
+    pub(crate) const SPEED: usize = 15;
+    /// Final-drive output speed, rad/s.
+    pub(crate) const AXLE: usize = 16;
+    /// Wind-up between final drive and wheels, rad.
+    pub(crate) const TWIST: usize = 17;
+    /// Where states begin that are more than sums.
+    pub(crate) const EXPLICIT: usize = ENGINE;
+    /// Where the stiff matrix begins.
+    pub(crate) const IMPLICIT: usize = SPEED;
     /// Where the wheels begin.
     pub(crate) const WHEELS: usize = 18;
     /// Length with one, two, three and four wheel units.
@@ -195,7 +200,6 @@ impl<'a, const N: usize> Model<'a, N> {
         let front_share = vehicle.front_torque_share();
         let driveline = &vehicle.driveline;
         let stiff = StiffTerms {
-            units: Self::UNITS,
             unit: units.map(|unit| UnitTerms {
                 share: unit.axle_share * if unit.rear { 1.0 - front_share } else { front_share },
                 between_axles: if unit.rear { unit.axle_share } else { -unit.axle_share },
@@ -203,13 +207,13 @@ impl<'a, const N: usize> Model<'a, N> {
                 rear: unit.rear,
                 radius_m: unit.radius_m,
                 inertia_kgm2: unit.inertia_kgm2,
-                relaxation_m: unit.relaxation_m,
+                per_relaxation: 1.0 / unit.relaxation_m,
                 force_slope_n: 0.0,
                 slip: 0.0,
             }),
             locked: [vehicle.centre_differential(), driveline.front_differential, driveline.rear_differential]
                 .map(|differential| differential == Differential::Locked),
-            mass_kg: rolling_mass_kg,
+            per_mass: 1.0 / rolling_mass_kg,
             ..StiffTerms::default()
         };
         Self {
@@ -288,7 +292,7 @@ impl<'a, const N: usize> Model<'a, N> {
     /// The car at one instant, for charts.
     pub(crate) fn sample(&mut self, time_s: f64, y: &[f64; N]) -> Sample {
         let mut unused = [0.0; N];
-        self.rates(time_s, y, &mut unused);
+        self.rates_and_terms(time_s, y, &mut unused);
         let mode = self.mode;
         let instant = self.instant;
         let slips =
@@ -425,9 +429,10 @@ impl<'a, const N: usize> Model<'a, N> {
     }
 }
 
-impl<const N: usize> System<N> for Model<'_, N> {
+impl<const N: usize> Model<'_, N> {
+    /// One evaluation. With `NOTES` it also notes what the matrix, the events and the record want to know of it.
     #[allow(clippy::too_many_lines, reason = "one evaluation, in the order in which torque flows from engine to road")]
-    fn rates(&mut self, time_s: f64, y: &[f64; N], dy: &mut [f64; N]) {
+    fn evaluate<const NOTES: bool>(&mut self, time_s: f64, y: &[f64; N], dy: &mut [f64; N]) {
         self.evaluations += 1;
         let v = self.vehicle;
         let mode = &self.mode;
@@ -558,7 +563,16 @@ impl<const N: usize> System<N> for Model<'_, N> {
             let load = 0.5 * axle_load + if unit.rear { unit.side * reaction_n } else { 0.0 };
             let curve = unit.magic_formula.at(load, unit.friction_scale, unit.stiffness_scale);
             let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) / unit.relaxation_m;
-            let (force, slope) = curve.force_and_slope(slip + CARCASS_DAMPING_S * slip_rate);
+            let felt_slip = slip + CARCASS_DAMPING_S * slip_rate;
+            let force = if NOTES {
+                let (force, slope) = curve.force_and_slope(felt_slip);
+                past_peak |= slope < 0.0;
+                self.stiff.unit[u].force_slope_n = unit.tyres * slope;
+                self.stiff.unit[u].slip = slip;
+                force
+            } else {
+                curve.force_n(felt_slip)
+            };
             let force_n = unit.tyres * force;
             let torque = unit.axle_share * axle_nm[axle] + unit.side * across_nm[axle];
             dy[WHEELS + 2 * u] = (torque - unit.radius_m * force_n) / unit.inertia_kgm2;
@@ -566,9 +580,6 @@ impl<const N: usize> System<N> for Model<'_, N> {
             drive_n += force_n;
             ceiling_n += unit.tyres * curve.d_n;
             tyre_slip_w += force_n * (unit.radius_m * wheel - speed);
-            past_peak |= slope < 0.0;
-            self.stiff.unit[u].force_slope_n = unit.tyres * slope;
-            self.stiff.unit[u].slip = slip;
         }
         self.tie_locked(dy);
 
@@ -597,6 +608,9 @@ impl<const N: usize> System<N> for Model<'_, N> {
         dy[CLUTCH] = slip_power_w;
         dy[DRIVELINE] = loss_w;
 
+        if !NOTES {
+            return;
+        }
         self.stiff.speed_mps = speed;
         self.stiff.shaft_stiffness = v.driveline.stiffness_nm_per_rad * touch;
         self.stiff.shaft_damping = damping;
@@ -621,22 +635,41 @@ impl<const N: usize> System<N> for Model<'_, N> {
             slip_power_w,
         };
     }
+}
 
-    fn factor(&mut self, d: f64) {
-        let held = self.mode.held;
-        self.block = Block::new(&self.stiff, held, d);
+impl<const N: usize> System<N> for Model<'_, N> {
+    const EXPLICIT: usize = state::EXPLICIT;
+    const IMPLICIT: usize = state::IMPLICIT;
+
+    #[inline]
+    fn rates(&mut self, time_s: f64, y: &[f64; N], rates: &mut [f64; N]) {
+        self.evaluate::<false>(time_s, y, rates);
     }
 
+    #[inline]
+    fn rates_and_terms(&mut self, time_s: f64, y: &[f64; N], rates: &mut [f64; N]) {
+        self.evaluate::<true>(time_s, y, rates);
+    }
+
+    #[inline(always)]
+    fn factor(&mut self, d: f64) {
+        self.block.factor(Self::UNITS, &self.stiff, self.mode.held, d);
+    }
+
+    #[inline(always)]
     fn solve(&self, r: &mut [f64; N]) {
-        let ratio = self.vehicle.gearbox.overall_ratio(self.mode.gear);
-        self.block.solve(r);
-        // Sides that turn as one also change as one.
+        self.block.solve(Self::UNITS, r);
+        self.tie_locked(r);
+    }
+
+    /// Sides that turn as one: the input with the final drive in gear, the engine with the input when locked.
+    #[inline(always)]
+    fn tie(&self, y: &mut [f64; N]) {
         if self.mode.mesh == Mesh::Engaged {
-            r[INPUT] = ratio * r[AXLE];
+            y[INPUT] = self.vehicle.gearbox.overall_ratio(self.mode.gear) * y[AXLE];
             if self.mode.coupling == Coupling::Locked {
-                r[ENGINE] = r[INPUT];
+                y[ENGINE] = y[INPUT];
             }
         }
-        self.tie_locked(r);
     }
 }
