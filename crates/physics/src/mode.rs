@@ -106,18 +106,13 @@ impl PedalProgram {
         self.from + (self.to - self.from) * share
     }
 
-    /// When the pedal passes `position`, by bisection; the program's end if it does not.
+    /// When the pedal passes `position`; the program's end if it does not.
     pub(crate) fn passes(&self, position: f64, bite_point: f64) -> f64 {
-        let beyond = |t: f64| (self.at(t, bite_point) - position) * (self.to - self.from) >= 0.0;
-        let (mut low, mut high) = (self.from_s, self.from_s + self.duration_s);
-        if !beyond(high) {
-            return high;
+        let share = (position - self.from) / (self.to - self.from);
+        if !(0.0..=1.0).contains(&share) {
+            return self.from_s + self.duration_s;
         }
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if beyond(middle) { high = middle } else { low = middle }
-        }
-        high
+        self.from_s + self.duration_s * self.shape.share_at(share, bite_point)
     }
 }
 
@@ -164,9 +159,8 @@ impl Mode {
         };
         let ramp = |r: &Ramp| [r.from_s, r.from_s + r.duration_s];
         let pedal = [self.pedal.from_s, self.pedal.from_s + self.pedal.duration_s];
-        let quick = self.pedal.from_s + 0.2 * self.pedal.duration_s;
         let mut next = f64::INFINITY;
-        for t in [phase, grip, quick]
+        for t in [phase, grip]
             .into_iter()
             .chain(pedal)
             .chain(pedal_corners)

@@ -326,7 +326,7 @@ impl<'a, const N: usize> Model<'a, N> {
             boost: y[BOOST],
             clutch_face_c: y[FACE],
             clutch_mass_c: y[MASS],
-            limit: limit(&instant, &mode, self.boost_shortfall(y)),
+            limit: limit(&instant, &mode, || self.boost_shortfall(y)),
         }
     }
 
