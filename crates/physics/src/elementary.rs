@@ -1,4 +1,4 @@
-//! Arctangent, sine, cosine, exponential and cube root for the inner loop.
+//! Arctangent, sine, cosine and exponential for the inner loop.
 //!
 //! `libm` has them all and to the last bit, but as calls with branches, and in a run nearly half of the time went
 //! there. These are inlined, made of `+ - * /` alone (so that every platform gives the same bits), and within
@@ -140,18 +140,6 @@ pub(crate) fn exp(x: f64) -> f64 {
     half * half
 }
 
-/// One over the cube root of a positive number, within 0.001 % of its value: enough to choose a step by.
-#[inline(always)]
-pub(crate) fn inverse_cube_root(x: f64) -> f64 {
-    /// A third of the way from the bits of one to those of its negative power: the usual first guess.
-    const ONE_AND_A_THIRD: u64 = 1.0_f64.to_bits() / 3 * 4;
-    let mut y = f64::from_bits(ONE_AND_A_THIRD - x.to_bits() / 3);
-    for _ in 0..3 {
-        y *= (4.0 - x * y * y * y) * (1.0 / 3.0);
-    }
-    y
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -188,14 +176,5 @@ mod tests {
     fn the_exponential_is_that_of_libm_to_1e_13_of_its_value() {
         let error = worst(5.0, |x| exp(x) / libm::exp(x) - 1.0);
         assert!(error < 1e-13, "{error:e}");
-    }
-
-    #[test]
-    fn the_inverse_cube_root_is_good_to_a_hundred_thousandth() {
-        for i in 0..2000 {
-            let x = 1e-12 * 1.03_f64.powi(i);
-            let product = inverse_cube_root(x) * x.cbrt();
-            assert!((product - 1.0).abs() < 1e-5, "{x:e}: {product}");
-        }
     }
 }
