@@ -9,6 +9,7 @@ pub mod air;
 pub mod bounds;
 pub mod chassis;
 pub mod clutch;
+mod constants;
 pub mod curve;
 pub mod driveline;
 pub mod driver;

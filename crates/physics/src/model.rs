@@ -2,13 +2,14 @@
 //!
 //! `docs/model.md` writes the same equations in mathematical notation.
 
+use crate::constants::{Constants, angle};
 use crate::driveline::Differential;
 use crate::driver::WheelspinResponse;
 use crate::engine::Limiter;
 use crate::integrator::System;
 use crate::mode::{Coupling, Mesh, Mode};
 use crate::record::limit;
-use crate::road::{GRAVITY_MPS2, Slope};
+use crate::road::GRAVITY_MPS2;
 use crate::run::Sample;
 use crate::stiff::{Block, StiffTerms, UnitTerms};
 use crate::tyre::MagicFormula;
@@ -88,7 +89,10 @@ pub(crate) struct Unit {
     pub axle_share: f64,
     pub radius_m: f64,
     pub inertia_kgm2: f64,
-    pub relaxation_m: f64,
+    /// One over the inertia, 1/(kg·m²).
+    pub per_inertia: f64,
+    /// One over the relaxation length, 1/m.
+    pub per_relaxation: f64,
     pub magic_formula: MagicFormula,
     pub friction_scale: f64,
     pub stiffness_scale: f64,
@@ -131,7 +135,7 @@ pub(crate) struct Model<'a, const N: usize> {
     pub rolling_mass_kg: f64,
     front_share: f64,
     half_density: f64,
-    slope_sine: Option<f64>,
+    constants: Constants,
     stiff: StiffTerms,
     block: Block,
     pub instant: Instant,
@@ -173,7 +177,8 @@ pub(crate) fn units(vehicle: &Vehicle, scenario: &Scenario) -> Vec<Unit> {
                 axle_share: 0.5 * tyres,
                 radius_m: tyre.rolling_radius_m,
                 inertia_kgm2: tyres * tyre.wheel_inertia_kgm2,
-                relaxation_m: tyre.relaxation_length_m,
+                per_inertia: 1.0 / (tyres * tyre.wheel_inertia_kgm2),
+                per_relaxation: 1.0 / tyre.relaxation_length_m,
                 magic_formula: tyre.magic_formula,
                 friction_scale,
                 stiffness_scale,
@@ -207,7 +212,7 @@ impl<'a, const N: usize> Model<'a, N> {
                 rear: unit.rear,
                 radius_m: unit.radius_m,
                 inertia_kgm2: unit.inertia_kgm2,
-                per_relaxation: 1.0 / unit.relaxation_m,
+                per_relaxation: unit.per_relaxation,
                 force_slope_n: 0.0,
                 slip: 0.0,
             }),
@@ -226,10 +231,7 @@ impl<'a, const N: usize> Model<'a, N> {
             rolling_mass_kg,
             front_share,
             half_density: 0.5 * density,
-            slope_sine: match scenario.slope {
-                Slope::Constant { .. } => Some(scenario.slope.sine(0.0)),
-                Slope::Profile { .. } => None,
-            },
+            constants: Constants::new(vehicle, scenario, rolling_mass_kg),
             stiff,
             block: Block::default(),
             instant: Instant::default(),
@@ -436,6 +438,7 @@ impl<const N: usize> Model<'_, N> {
         self.evaluations += 1;
         let v = self.vehicle;
         let mode = &self.mode;
+        let constants = &self.constants;
         let (engine, clutch, chassis) = (&v.engine, &v.clutch, &v.chassis);
         let speed = y[SPEED];
 
@@ -450,7 +453,7 @@ impl<const N: usize> Model<'_, N> {
         let drag_nm = engine.motoring.drag_nm(y[ENGINE]);
         let full_load_nm = engine.full_load_at(y[ENGINE], y[BOOST], self.air_factor);
         let engine_nm = throttle * (full_load_nm + drag_nm) - drag_nm;
-        dy[THROTTLE] = (asked - y[THROTTLE]) / engine.throttle_lag_s;
+        dy[THROTTLE] = (asked - y[THROTTLE]) * constants.per_throttle_lag;
         dy[BOOST] = match &engine.boost {
             Some(b) => b.rate_per_s(y[BOOST], throttle, y[ENGINE]),
             None => 0.0,
@@ -465,30 +468,30 @@ impl<const N: usize> Model<'_, N> {
 
         // Clutch and gearbox.
         let pedal = mode.pedal.at(time_s, clutch.bite_point);
-        let capacity_nm = clutch.capacity_nm(pedal, y[FACE]) * ideal;
-        let axle_inertia = v.gearbox.final_drive.inertia_kgm2;
-        let input_inertia = self.input_inertia(mode.gear);
+        let capacity_nm = constants.clutch_nm * clutch.clamp_share(pedal) * clutch.fade(y[FACE]) * ideal;
+        let gear = &constants.gears[mode.gear];
+        let ratio = gear.ratio;
         let slip_radps = y[ENGINE] - y[INPUT];
         let (clutch_nm, per_axle_inertia, gear_loss_w);
         match mode.mesh {
             Mesh::Engaged => {
-                let ratio = v.gearbox.overall_ratio(mode.gear);
-                let (torque, inertia) = match mode.coupling {
-                    Coupling::Slipping(sign) => (sign * capacity_nm, input_inertia),
-                    Coupling::Locked => (engine_nm, engine.inertia_kgm2 + input_inertia),
+                let (torque, locked) = match mode.coupling {
+                    Coupling::Slipping(sign) => (sign * capacity_nm, 0),
+                    Coupling::Locked => (engine_nm, 1),
                 };
+                let inertia = gear.inertia_kgm2[locked];
                 // Losses take their share in the direction in which power flows.
-                let forwards = torque * axle_inertia + inertia * ratio * shaft_nm >= 0.0;
-                let efficiency = v.gearbox.overall_efficiency(mode.gear);
-                let passed = if forwards { efficiency } else { 1.0 / efficiency };
-                per_axle_inertia = 1.0 / (axle_inertia + passed * ratio * ratio * inertia);
+                let axle_inertia = v.gearbox.final_drive.inertia_kgm2;
+                let forwards = usize::from(torque * axle_inertia + inertia * ratio * shaft_nm >= 0.0);
+                let passed = gear.passed[forwards];
+                per_axle_inertia = gear.per_axle_inertia[locked][forwards];
                 dy[AXLE] = (passed * ratio * torque - shaft_nm) * per_axle_inertia;
                 dy[INPUT] = ratio * dy[AXLE];
                 gear_loss_w = (1.0 - passed) * (torque - inertia * dy[INPUT]) * y[INPUT];
                 match mode.coupling {
                     Coupling::Slipping(_) => {
                         clutch_nm = torque;
-                        dy[ENGINE] = (engine_nm - clutch_nm) / engine.inertia_kgm2;
+                        dy[ENGINE] = (engine_nm - clutch_nm) * constants.per_engine_inertia;
                     }
                     Coupling::Locked => {
                         dy[ENGINE] = dy[INPUT];
@@ -498,14 +501,13 @@ impl<const N: usize> Model<'_, N> {
             }
             Mesh::Neutral | Mesh::Synchronising(_) => {
                 let synchro_nm = if let Mesh::Synchronising(torque) = mode.mesh { torque } else { 0.0 };
-                let ratio = v.gearbox.overall_ratio(mode.gear);
                 clutch_nm = match mode.coupling {
                     Coupling::Slipping(sign) => sign * capacity_nm,
                     Coupling::Locked => 0.0,
                 };
-                per_axle_inertia = 1.0 / axle_inertia;
-                dy[ENGINE] = (engine_nm - clutch_nm) / engine.inertia_kgm2;
-                dy[INPUT] = (clutch_nm - synchro_nm) / input_inertia;
+                per_axle_inertia = constants.per_axle_inertia;
+                dy[ENGINE] = (engine_nm - clutch_nm) * constants.per_engine_inertia;
+                dy[INPUT] = (clutch_nm - synchro_nm) * gear.per_input_inertia;
                 dy[AXLE] = (ratio * synchro_nm - shaft_nm) * per_axle_inertia;
                 gear_loss_w = synchro_nm * (y[INPUT] - ratio * y[AXLE]);
             }
@@ -518,8 +520,7 @@ impl<const N: usize> Model<'_, N> {
         // Loads.
         let wind = speed + self.scenario.headwind_mps;
         let dynamic_pressure = self.half_density * wind * wind;
-        let sine = self.slope_sine.unwrap_or_else(|| self.scenario.slope.sine(y[DISTANCE]));
-        let cosine = (1.0 - sine * sine).sqrt();
+        let (sine, cosine) = constants.slope.unwrap_or_else(|| angle(&self.scenario.slope, y[DISTANCE]));
         let (front_load_n, rear_load_n) = chassis.axle_loads(y[TRANSFER], dynamic_pressure, cosine);
 
         // Differentials.
@@ -562,7 +563,7 @@ impl<const N: usize> Model<'_, N> {
             let axle_load = if unit.rear { rear_load_n } else { front_load_n };
             let load = 0.5 * axle_load + if unit.rear { unit.side * reaction_n } else { 0.0 };
             let curve = unit.magic_formula.at(load, unit.friction_scale, unit.stiffness_scale);
-            let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) / unit.relaxation_m;
+            let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
             let felt_slip = slip + CARCASS_DAMPING_S * slip_rate;
             let force = if NOTES {
                 let (force, slope) = curve.force_and_slope(felt_slip);
@@ -575,7 +576,7 @@ impl<const N: usize> Model<'_, N> {
             };
             let force_n = unit.tyres * force;
             let torque = unit.axle_share * axle_nm[axle] + unit.side * across_nm[axle];
-            dy[WHEELS + 2 * u] = (torque - unit.radius_m * force_n) / unit.inertia_kgm2;
+            dy[WHEELS + 2 * u] = (torque - unit.radius_m * force_n) * unit.per_inertia;
             dy[WHEELS + 2 * u + 1] = slip_rate;
             drive_n += force_n;
             ceiling_n += unit.tyres * curve.d_n;
@@ -591,7 +592,7 @@ impl<const N: usize> Model<'_, N> {
         let gravity_along = GRAVITY_MPS2 * sine;
         let slope_n = chassis.mass_kg * gravity_along;
         let net_n = drive_n - aero_n - rolling_n - slope_n;
-        dy[SPEED] = if mode.held { 0.0 } else { net_n / self.rolling_mass_kg };
+        dy[SPEED] = if mode.held { 0.0 } else { net_n * constants.per_rolling_mass };
         dy[DISTANCE] = speed;
         dy[TRANSFER] = y[TRANSFER_RATE];
         dy[TRANSFER_RATE] = chassis.transfer_acceleration(
@@ -666,7 +667,7 @@ impl<const N: usize> System<N> for Model<'_, N> {
     #[inline(always)]
     fn tie(&self, y: &mut [f64; N]) {
         if self.mode.mesh == Mesh::Engaged {
-            y[INPUT] = self.vehicle.gearbox.overall_ratio(self.mode.gear) * y[AXLE];
+            y[INPUT] = self.constants.gears[self.mode.gear].ratio * y[AXLE];
             if self.mode.coupling == Coupling::Locked {
                 y[ENGINE] = y[INPUT];
             }

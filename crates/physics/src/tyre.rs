@@ -63,7 +63,7 @@ pub struct SlipCurve {
 
 impl MagicFormula {
     /// Factors at `load_n` with the surface's scales on friction and slip stiffness.
-    #[inline]
+    #[inline(always)]
     #[must_use]
     pub fn at(&self, load_n: f64, friction_scale: f64, stiffness_scale: f64) -> SlipCurve {
         let load = load_n.max(1.0);
@@ -85,7 +85,7 @@ impl MagicFormula {
 
 impl SlipCurve {
     /// Force at a slip ratio, N.
-    #[inline]
+    #[inline(always)]
     #[must_use]
     pub fn force_n(&self, slip: f64) -> f64 {
         let x = self.b * slip;
