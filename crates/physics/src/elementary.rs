@@ -101,6 +101,18 @@ fn ten_terms(c: &[f64; 10], x: f64) -> f64 {
     (low + middle * x4) + (c[8] + c[9] * x) * (x4 * x4)
 }
 
+/// The larger of two numbers, neither of which may be NaN: one instruction where `f64::max` takes five.
+#[inline(always)]
+pub(crate) fn larger(a: f64, b: f64) -> f64 {
+    if a > b { a } else { b }
+}
+
+/// The smaller of two numbers, neither of which may be NaN.
+#[inline(always)]
+pub(crate) fn smaller(a: f64, b: f64) -> f64 {
+    if a < b { a } else { b }
+}
+
 /// Sine, within 1e-14, of an angle up to a half turn either way; beyond that `libm` is asked.
 #[inline(always)]
 pub(crate) fn sin(angle: f64) -> f64 {

@@ -111,6 +111,7 @@ const EMBEDDED: [f64; STAGES] = [
 
 /// One step that was tried: both ends with their rates, and the difference between the two methods.
 #[derive(Debug, Clone)]
+#[repr(align(16))]
 pub(crate) struct Step<const N: usize> {
     /// Time at its beginning, s.
     pub time_s: f64,

@@ -1,6 +1,7 @@
 //! What does not change within a step: gear, clutch state, pedal and throttle programs, cuts, the driver's attention.
 
 use crate::driver::{Driver, ReleaseShape, WheelspinResponse};
+use crate::elementary::smaller;
 
 /// State of the clutch.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -139,7 +140,7 @@ impl Mode {
     /// The throttle that the driver's foot asks for at `time_s`.
     #[inline]
     pub(crate) fn throttle_asked(&self, time_s: f64) -> f64 {
-        self.throttle.at(time_s).min(self.grip_throttle.at(time_s))
+        smaller(self.throttle.at(time_s), self.grip_throttle.at(time_s))
     }
 
     /// Whether the driver is at work on a shift.

@@ -5,6 +5,7 @@
 use crate::constants::{Constants, angle};
 use crate::driveline::Differential;
 use crate::driver::WheelspinResponse;
+use crate::elementary::larger;
 use crate::engine::Limiter;
 use crate::integrator::System;
 use crate::mode::{Coupling, Mesh, Mode};
@@ -448,7 +449,7 @@ impl<const N: usize> Model<'_, N> {
         let throttle = if mode.fuel_cut {
             0.0
         } else {
-            y[THROTTLE].max(engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
+            larger(y[THROTTLE], engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
         };
         let drag_nm = engine.motoring.drag_nm(y[ENGINE]);
         let full_load_nm = engine.full_load_at(y[ENGINE], y[BOOST], self.air_factor);

@@ -2,6 +2,7 @@
 
 use core::fmt;
 
+use crate::elementary::larger;
 use crate::events::{EVENTS, Event};
 use crate::integrator::{Step, System, crossing};
 use crate::mode::{Coupling, Mode, before_launch};
@@ -348,7 +349,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
         let (from, to, error) = (&self.step.from, &self.step.to, &self.step.error);
         let mut sum = 0.0;
         for n in state::EXPLICIT..N {
-            let size = Self::SIZES[n] + from[n].abs().max(to[n].abs());
+            let size = Self::SIZES[n] + larger(from[n].abs(), to[n].abs());
             let relative = error[n] / size;
             sum += relative * relative;
         }

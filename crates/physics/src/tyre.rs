@@ -1,6 +1,6 @@
 //! The tyre: Magic Formula along the car, load dependence, surface, relaxation and rolling.
 
-use crate::elementary::{atan, cos, exp, sin};
+use crate::elementary::{atan, cos, exp, larger, sin, smaller};
 use crate::road::Surface;
 
 /// One tyre with its wheel.
@@ -66,13 +66,13 @@ impl MagicFormula {
     #[inline(always)]
     #[must_use]
     pub fn at(&self, load_n: f64, friction_scale: f64, stiffness_scale: f64) -> SlipCurve {
-        let load = load_n.max(1.0);
+        let load = larger(load_n, 1.0);
         let df = load / self.nominal_load_n - 1.0;
         // A tyre does not gain friction without end as load goes away, nor lose all of it under a great load.
-        let friction = (self.pdx1 + self.pdx2 * df).max(0.2 * self.pdx1);
+        let friction = larger(self.pdx1 + self.pdx2 * df, 0.2 * self.pdx1);
         let d_n = friction * friction_scale * load;
-        let stiffness = load * (self.pkx1 + self.pkx2 * df).max(0.2 * self.pkx1) * exp(self.pkx3 * df);
-        let e = (self.pex1 + df * (self.pex2 + df * self.pex3)).min(1.0);
+        let stiffness = load * larger(self.pkx1 + self.pkx2 * df, 0.2 * self.pkx1) * exp(self.pkx3 * df);
+        let e = smaller(self.pex1 + df * (self.pex2 + df * self.pex3), 1.0);
         SlipCurve { b: stiffness * stiffness_scale / (self.pcx1 * d_n), c: self.pcx1, d_n, e }
     }
 
