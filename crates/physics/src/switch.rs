@@ -85,7 +85,7 @@ impl<const N: usize> Simulation<'_, N> {
     fn stop(&mut self) -> Option<Ending> {
         let from = self.step.from;
         let mut unused = [0.0; N];
-        self.model.rates(self.step.time_s, &from, &mut unused);
+        self.model.rates_and_terms(self.step.time_s, &from, &mut unused);
         let push_n = self.model.instant.net_n + self.model.instant.rolling_n;
         if push_n < -self.model.instant.rolling_n {
             return Some(Ending::RolledBack);
@@ -108,7 +108,7 @@ impl<const N: usize> Simulation<'_, N> {
             self.model.mode.coupling = Coupling::Locked;
         }
         let from = self.step.from;
-        self.model.rates(self.step.time_s, &from, &mut unused);
+        self.model.rates_and_terms(self.step.time_s, &from, &mut unused);
         let instant = &self.model.instant;
         if instant.clutch_nm.abs() > instant.clutch_capacity_nm {
             self.model.mode.coupling = Coupling::Slipping(instant.clutch_nm.signum());
