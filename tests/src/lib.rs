@@ -2,6 +2,7 @@
 
 pub mod bare;
 pub mod cars;
+pub mod gate_bits;
 pub mod known;
 pub mod oracle;
 pub mod strategy;
