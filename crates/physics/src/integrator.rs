@@ -256,6 +256,20 @@ impl<const N: usize> Step<N> {
         }
         ends
     }
+
+    /// Largest rate of component `n` inside the first `share` of the step, where the cubic's slope turns from rising to
+    /// falling; nothing if it does not.
+    pub(crate) fn largest_rate_inside(&self, n: usize, share: f64) -> Option<f64> {
+        let change = self.to[n] - self.from[n];
+        let early = self.length_s * self.from_rates[n] - change;
+        let late = self.length_s * self.to_rates[n] - change;
+        let top = (2.0 * early + late) / (3.0 * (early + late));
+        let inside = early + late < 0.0 && top > 0.0 && top < share;
+        inside.then(|| {
+            let slope = change + early * (1.0 - 4.0 * top + 3.0 * top * top) - late * (2.0 * top - 3.0 * top * top);
+            slope / self.length_s
+        })
+    }
 }
 
 /// Where a function that is at most zero at share 0 and above zero at share 1 crosses zero,
@@ -466,6 +480,18 @@ mod tests {
             let share = f64::from(i) / 10.0;
             assert!((step.at(share)[0] - cubic(2.0 * share)).abs() < 1e-14);
         }
+    }
+
+    #[test]
+    fn the_largest_rate_within_a_step_is_that_of_its_cubic() {
+        // t + 3 t² - t³ is steepest at t = 1, with a rate of 4.
+        let mut step: Step<1> = Step::new();
+        step.length_s = 1.5;
+        (step.from, step.from_rates) = ([0.0], [1.0]);
+        (step.to, step.to_rates) = ([1.5 + 6.75 - 3.375], [1.0 + 9.0 - 6.75]);
+        let rate = step.largest_rate_inside(0, 1.0).expect("it lies within");
+        assert!((rate - 4.0).abs() < 1e-12, "{rate}");
+        assert_eq!(step.largest_rate_inside(0, 0.6), None);
     }
 
     #[test]

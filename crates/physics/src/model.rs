@@ -258,7 +258,8 @@ impl<'a, const N: usize> Model<'a, N> {
         self.vehicle.gearbox.input_inertia_kgm2 + self.vehicle.gearbox.gears[gear].inertia_kgm2
     }
 
-    /// What an ideal driver leaves of throttle and clamp at the largest slip: all to 0.9 of the peak's, none at 1.5 of it.
+    /// What an ideal driver leaves of throttle and clamp at the largest slip: all to 0.6 of the peak's, none at 2 of it.
+    /// A narrower band makes wheels, shafts and pedal swing against each other.
     #[inline]
     fn ideal_share(&self, y: &[f64; N]) -> f64 {
         if self.scenario.driver.wheelspin != WheelspinResponse::Ideal {
@@ -267,7 +268,7 @@ impl<'a, const N: usize> Model<'a, N> {
         let mut share: f64 = 1.0;
         for (u, unit) in self.units[..Self::UNITS].iter().enumerate() {
             let relative = y[WHEELS + 2 * u + 1] / unit.peak_slip;
-            share = share.min((1.5 - relative) / 0.6);
+            share = share.min((2.0 - relative) / 1.4);
         }
         share.max(0.0)
     }
@@ -311,7 +312,7 @@ impl<'a, const N: usize> Model<'a, N> {
             input_radps: y[INPUT],
             engine_nm: instant.engine_nm,
             gear: if mode.mesh == Mesh::Engaged { mode.gear as u8 + 1 } else { 0 },
-            throttle: instant.throttle,
+            throttle: y[THROTTLE],
             pedal: mode.pedal.at(time_s, self.vehicle.clutch.bite_point),
             clutch_slipping: matches!(mode.coupling, Coupling::Slipping(_)),
             clutch_nm: instant.clutch_nm,
@@ -331,6 +332,11 @@ impl<'a, const N: usize> Model<'a, N> {
             clutch_mass_c: y[MASS],
             limit: limit(&instant, &mode, || self.boost_shortfall(y)),
         }
+    }
+
+    /// Place in the state and radius (m) of each unit of driven wheels.
+    pub(crate) fn wheels(&self) -> impl Iterator<Item = (usize, f64)> {
+        (0..Self::UNITS).map(|u| (WHEELS + 2 * u, self.units[u].radius_m))
     }
 
     /// The fastest tread of the driven wheels, m/s.
@@ -445,11 +451,11 @@ impl<const N: usize> Model<'_, N> {
 
         // Engine.
         let ideal = self.ideal_share(y);
-        let asked = mode.throttle_asked(time_s) * ideal;
+        let asked = mode.throttle_asked(time_s);
         let throttle = if mode.fuel_cut {
             0.0
         } else {
-            larger(y[THROTTLE], engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
+            larger(y[THROTTLE] * ideal, engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
         };
         let drag_nm = engine.motoring.drag_nm(y[ENGINE]);
         let full_load_nm = engine.full_load_at(y[ENGINE], y[BOOST], self.air_factor);

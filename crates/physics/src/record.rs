@@ -127,6 +127,9 @@ impl Record {
         self.clutch_face_c = self.clutch_face_c.max(step.largest(FACE, share));
         self.clutch_mass_c = self.clutch_mass_c.max(step.largest(MASS, share));
         self.engine_radps = self.engine_radps.max(step.largest(ENGINE, share));
+        if let Some(rate) = step.largest_rate_inside(SPEED, share) {
+            self.acceleration_mps2 = self.acceleration_mps2.max(rate);
+        }
         // Between the ends the shafts are wound up most where they unwind no more: there the damper is at rest.
         if step.from_rates[TWIST] > 0.0 && step.to_rates[TWIST] < 0.0 {
             let (twist, _) = driveline.engaged_twist(step.largest(TWIST, share));
@@ -134,6 +137,28 @@ impl Record {
         }
         if mode.gear == 0 && !mode.shifting() && step.time_s >= 0.0 {
             self.lowest_launch_radps = self.lowest_launch_radps.min(step.component_at(ENGINE, share));
+        }
+    }
+
+    /// Takes note of the largest slip speed within the first `share` of a step, of wheels given by their place in the state
+    /// and their radius.
+    pub(crate) fn read_slip<const N: usize>(
+        &mut self,
+        step: &Step<N>,
+        share: f64,
+        wheels: impl Iterator<Item = (usize, f64)>,
+    ) {
+        for (wheel, radius_m) in wheels {
+            let (early, late) = (
+                radius_m * step.from_rates[wheel] - step.from_rates[SPEED],
+                radius_m * step.to_rates[wheel] - step.to_rates[SPEED],
+            );
+            // As for a state: where the rate turns, a parabola through the end rates tells when.
+            let top = early / (early - late);
+            if early > 0.0 && late < 0.0 && top < share {
+                let slip_mps = radius_m * step.component_at(wheel, top) - step.component_at(SPEED, top);
+                self.largest_slip_mps = self.largest_slip_mps.max(slip_mps);
+            }
         }
     }
 

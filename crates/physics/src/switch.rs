@@ -30,8 +30,10 @@ impl<const N: usize> Simulation<'_, N> {
             Event::Clutch => self.switch_clutch(),
             Event::Limiter => {
                 mode.fuel_cut = !mode.fuel_cut;
+                // Revs held against the launch limiter are no time on the limiter of a gear.
+                let launching = mode.launch_limited && self.model.vehicle.engine.launch_limiter.is_some();
                 if mode.fuel_cut {
-                    self.cut_since_s = Some(time_s);
+                    self.cut_since_s = (!launching).then_some(time_s);
                     self.shift_from_limiter();
                 } else {
                     self.book_limiter();
