@@ -2,3 +2,4 @@
 
 pub mod cars;
 pub mod oracle;
+pub mod real;

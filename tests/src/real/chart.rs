@@ -1,0 +1,1 @@
+//! Charts for the page on real cars, by `plotters`, in the house's inks.
