@@ -3,6 +3,7 @@
 //! A coarse grid and two rounds of finer steps around its best point. The launch planner of the runner looks further; here every
 //! car is to be driven well, by the same simple rule.
 
+use bitepoint_physics::driver::WheelspinResponse;
 use bitepoint_physics::run::Run;
 use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_physics::timing::Passed;
@@ -19,6 +20,22 @@ pub struct Start {
     pub ease_s: f64,
     /// Shift speed over the redline.
     pub shift_share: f64,
+    /// Whether the foot stays down when the tyres spin; else it answers as the scenario says.
+    pub keeps_foot_down: bool,
+}
+
+/// What a tester may try.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tester {
+    /// Whether keeping the foot down through wheelspin is tried as well.
+    pub may_keep_foot_down: bool,
+    /// Most revs to hold, rad/s.
+    pub most_held_radps: f64,
+}
+
+impl Tester {
+    /// Tries all.
+    pub const FREE: Self = Self { may_keep_foot_down: true, most_held_radps: f64::INFINITY };
 }
 
 /// The best start that was found, and its run.
@@ -40,12 +57,15 @@ const SHIFT_SHARES: [f64; 4] = [0.97, 0.94, 0.90, 0.86];
 /// Looks for the start with the shortest quarter mile; `scenario` says all else, and its shift speed is the redline. None if no
 /// start of the search gets the car to the finish.
 #[must_use]
-pub fn best_launch(vehicle: &Vehicle, scenario: &Scenario) -> Option<Best> {
-    let mut search = Search { vehicle, scenario, best: None };
-    for held_share in HELD_SHARES {
-        for release_s in RELEASES_S {
-            for ease_s in EASES_S {
-                search.drive(Start { held_share, release_s, ease_s, shift_share: 1.0 });
+pub fn best_launch(vehicle: &Vehicle, scenario: &Scenario, tester: Tester) -> Option<Best> {
+    let mut search = Search { vehicle, scenario, tester, best: None };
+    let feet: &[bool] = if tester.may_keep_foot_down { &[false, true] } else { &[false] };
+    for &keeps_foot_down in feet {
+        for held_share in HELD_SHARES {
+            for release_s in RELEASES_S {
+                for ease_s in EASES_S {
+                    search.drive(Start { held_share, release_s, ease_s, shift_share: 1.0, keeps_foot_down });
+                }
             }
         }
     }
@@ -65,6 +85,7 @@ pub fn best_launch(vehicle: &Vehicle, scenario: &Scenario) -> Option<Best> {
 struct Search<'a> {
     vehicle: &'a Vehicle,
     scenario: &'a Scenario,
+    tester: Tester,
     best: Option<Best>,
 }
 
@@ -78,7 +99,8 @@ impl Search<'_> {
     }
 
     fn drive(&mut self, start: Start) {
-        let scenario = with_start(self.vehicle, self.scenario, start);
+        let mut scenario = with_start(self.vehicle, self.scenario, start);
+        scenario.driver.held_radps = scenario.driver.held_radps.min(self.tester.most_held_radps);
         // A start that the model cannot follow is one that the tester does not repeat.
         let Ok(run) = simulate(self.vehicle, &scenario, &Tolerances::default()) else { return };
         let Some(time_s) = gate(&run, "1320 ft").map(|p| p.time_s) else { return };
@@ -99,6 +121,9 @@ fn with_start(vehicle: &Vehicle, scenario: &Scenario, start: Start) -> Scenario 
     driver.release_s = start.release_s;
     driver.throttle_ease_s = start.ease_s;
     driver.shift_at_radps = vec![start.shift_share * redline];
+    if start.keeps_foot_down {
+        driver.wheelspin = WheelspinResponse::None;
+    }
     scenario
 }
 

@@ -1,10 +1,12 @@
-//! A car with one of its parts idealised, to see what a residual comes from.
+//! A car with one of its parts changed, to see what a residual comes from.
 
 use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_physics::driver::WheelspinResponse;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 
-/// What is idealised.
+use super::best_launch::Tester;
+
+/// What is changed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Part {
     /// Nothing: the car as estimated.
@@ -15,8 +17,16 @@ pub enum Part {
     Grip,
     /// All wheels are driven.
     AllWheels,
-    /// The driver holds slip at its best without delay.
+    /// The driver answers wheelspin without delay ("ideal" in a scenario).
     WheelspinAnswer,
+    /// The driver always lifts for wheelspin, as a scenario's default driver does.
+    AlwaysLifts,
+    /// The driver holds 2000 rpm at most, about where a torque converter stalls (common practice).
+    LowRevs,
+    /// Sliding friction is nine tenths of peak friction.
+    Sliding,
+    /// Tyres of the grade "track".
+    TrackTyres,
     /// Boost is there at once.
     Boost,
     /// No losses between gearbox and wheels.
@@ -31,12 +41,16 @@ pub enum Part {
 
 impl Part {
     /// All of them, the car as estimated first.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 14] = [
         Self::None,
         Self::Shifts,
         Self::Grip,
         Self::AllWheels,
         Self::WheelspinAnswer,
+        Self::AlwaysLifts,
+        Self::LowRevs,
+        Self::Sliding,
+        Self::TrackTyres,
         Self::Boost,
         Self::Driveline,
         Self::EngineInertia,
@@ -53,6 +67,10 @@ impl Part {
             Self::Grip => "three times the grip",
             Self::AllWheels => "all wheels driven",
             Self::WheelspinAnswer => "ideal answer to wheelspin",
+            Self::AlwaysLifts => "always lifts for wheelspin",
+            Self::LowRevs => "holds 2000 rpm at most",
+            Self::Sliding => "sliding 0.9 of peak",
+            Self::TrackTyres => "track tyres",
             Self::Boost => "boost at once",
             Self::Driveline => "no driveline loss",
             Self::EngineInertia => "half the engine inertia",
@@ -69,14 +87,26 @@ impl Part {
     pub fn in_file(self, file: &VehicleFile) -> VehicleFile {
         match self {
             Self::AllWheels => file.with("driven_axle", "all").expect("every sheet can have all wheels driven"),
+            Self::Sliding => file.with("tyres.sliding_share", "0.9").expect("a share within its range"),
+            Self::TrackTyres => file.with("tyres.grade", "track").expect("a grade"),
             _ => file.clone(),
+        }
+    }
+
+    /// What the tester may try.
+    #[must_use]
+    pub fn tester(self) -> Tester {
+        match self {
+            Self::AlwaysLifts | Self::WheelspinAnswer => Tester { may_keep_foot_down: false, ..Tester::FREE },
+            Self::LowRevs => Tester { most_held_radps: 2000.0 * core::f64::consts::TAU / 60.0, ..Tester::FREE },
+            _ => Tester::FREE,
         }
     }
 
     /// The rest, in the resolved car and scenario.
     pub fn apply(self, vehicle: &mut Vehicle, scenario: &mut Scenario) {
         match self {
-            Self::None | Self::AllWheels => {}
+            Self::None | Self::AllWheels | Self::Sliding | Self::TrackTyres | Self::AlwaysLifts | Self::LowRevs => {}
             Self::Shifts => {
                 let shift = &mut vehicle.gearbox.shift;
                 (shift.clutch_out_s, shift.change_s, shift.clutch_in_s) = (0.01, 0.01, 0.01);

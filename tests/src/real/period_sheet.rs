@@ -69,8 +69,8 @@ pub fn text(row: &PeriodRow, reading: PowerReading) -> String {
     let power_w = net_share * row.gross_power_hp * HORSEPOWER_W;
     let displacement_m3 = row.displacement_cuin * CUBIC_INCH_M3;
     let by_pressure_nm = PEAK_PRESSURE_BAR * 1e5 * displacement_m3 / (4.0 * core::f64::consts::PI);
-    let power_rpm = (power_w / (TORQUE_LEFT_AT_PEAK_POWER * by_pressure_nm) / RPM)
-        .clamp(PEAK_POWER_RPM.0, PEAK_POWER_RPM.1);
+    let power_rpm =
+        (power_w / (TORQUE_LEFT_AT_PEAK_POWER * by_pressure_nm) / RPM).clamp(PEAK_POWER_RPM.0, PEAK_POWER_RPM.1);
     // An engine that makes its power at the fastest speed has more than the ordinary pressure.
     let torque_nm = by_pressure_nm.max(power_w / (power_rpm * RPM) / TORQUE_LEFT_AT_PEAK_POWER);
     format!(

@@ -56,5 +56,8 @@ pub fn modern() -> Vec<ModernRow> {
 }
 
 fn read<T: DeserializeOwned>(csv: &str) -> Vec<T> {
-    csv::Reader::from_reader(csv.as_bytes()).deserialize().map(|row| row.expect("a row of the committed table")).collect()
+    csv::Reader::from_reader(csv.as_bytes())
+        .deserialize()
+        .map(|row| row.expect("a row of the committed table"))
+        .collect()
 }
