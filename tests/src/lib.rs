@@ -5,4 +5,5 @@ pub mod cars;
 pub mod gate_bits;
 pub mod known;
 pub mod oracle;
+pub mod real;
 pub mod strategy;

@@ -1,0 +1,231 @@
+//! Holds the model against measured cars: prints the tables and writes the charts of `docs/trust/real-cars.md`.
+use std::path::Path;
+
+use bitepoint_checks::real::chart;
+use bitepoint_checks::real::line::{mean, rms};
+use bitepoint_checks::real::parts::Part;
+use bitepoint_checks::real::period_sheet::PowerReading;
+use bitepoint_checks::real::period_tests::{self, Agreement, PeriodCar, agreement, is_inside, regression};
+use bitepoint_checks::real::rows::{self, PeriodRow};
+use bitepoint_checks::real::spread_sheets::{Sheet, sheets};
+use bitepoint_checks::real::spread_tests::{self, Law, SheetRun, Times};
+use bitepoint_inputs::vehicle::VehicleFile;
+use bitepoint_physics::bounds::standings;
+use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
+
+fn main() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/trust");
+    period(&folder);
+    modern(&folder);
+}
+
+fn period(folder: &Path) {
+    let rows = rows::period();
+    let gross = period_tests::run(&rows, PowerReading::Gross, Part::None);
+    let net = period_tests::run(&rows, PowerReading::Net, Part::None);
+    for (title, cars) in [("SAE gross", &gross), ("SAE net", &net)] {
+        println!("\nRoad tests of 1973-74, power taken as {title}");
+        println!("row gears       lb   hp   measured computed  error     5-95 % band inside  how driven");
+        cars.iter().for_each(print_period_car);
+        for (group, manual) in [("manual", 1), ("automatic", 0)] {
+            print_agreement(group, &agreement(cars.iter().filter(|c| c.row.manual == manual)));
+            let of_group: Vec<PeriodRow> = rows.iter().filter(|r| r.manual == manual).cloned().collect();
+            let (line, rms_s, correlation) = regression(of_group.iter());
+            println!(
+                "          regression: ln t = {:.3} ln(W/P) + {:.3}, RMS {rms_s:.2} s, correlation {correlation:.3}",
+                line.slope, line.intercept
+            );
+        }
+    }
+    for gears in [4, 5] {
+        let of_gears = net.iter().filter(|c| c.row.manual == 1 && c.row.forward_gears == gears);
+        print_agreement(&format!("{gears}-speed manual, net"), &agreement(of_gears));
+    }
+    let manual: Vec<PeriodRow> = rows.iter().filter(|r| r.manual == 1).cloned().collect();
+    println!("\nThe manual ones, power taken as SAE net, with one part changed");
+    for part in Part::ALL.into_iter().filter(|part| !matches!(part, Part::Boost | Part::TrackTyres)) {
+        print_agreement(part.name(), &agreement(period_tests::run(&manual, PowerReading::Net, part).iter()));
+    }
+    chart::period(
+        &folder.join("road-tests-1974.svg"),
+        [("Power taken as SAE gross", &gross), ("Power taken as SAE net", &net)],
+    );
+}
+
+fn print_period_car(car: &PeriodCar) {
+    let PeriodCar { row, computed_s, band_s, best, stalled, .. } = car;
+    let band_text = format!("{:.2} to {:.2}", band_s.0, band_s.1);
+    println!(
+        "{:>3} {} {} {:>9} {:>4} {:>10.2} {computed_s:>8.2} {:>+6.2}  {band_text:>15} {:>5}  {:.0} rpm, {:.1} s, {:.1} s, {:.0} rpm, spin {:.1} s, {}; {stalled} stalled",
+        row.row,
+        row.forward_gears,
+        if row.manual == 1 { "manual" } else { "auto  " },
+        row.weight_lb,
+        row.gross_power_hp,
+        row.quarter_mile_s,
+        computed_s - row.quarter_mile_s,
+        if is_inside(car) { "yes" } else { "no" },
+        best.scenario.driver.held_radps * 60.0 / core::f64::consts::TAU,
+        best.start.release_s,
+        best.start.ease_s,
+        best.scenario.driver.shift_at_radps[0] * 60.0 / core::f64::consts::TAU,
+        best.run.launch.wheelspin_s,
+        if best.start.keeps_foot_down { "foot down" } else { "lifts" },
+    );
+}
+
+fn print_agreement(group: &str, a: &Agreement) {
+    println!(
+        "{group:>26} {} cars: bias {:+.2} s ({:+.2} s with rollout), RMS {:.2} s, about the bias {:.2} s, correlation {:.3}, {} inside a band of ±{:.2} s ({} with rollout)",
+        a.cars,
+        a.bias_s,
+        a.bias_with_rollout_s,
+        a.rms_s,
+        a.scatter_s,
+        a.correlation,
+        a.inside,
+        a.half_band_s,
+        a.inside_with_rollout
+    );
+}
+
+fn modern(folder: &Path) {
+    let rows = rows::modern();
+    let law = Law::of(&rows);
+    println!("\nRoad tests of 2015, {} cars", rows.len());
+    println!(
+        "ln quarter = {:.3} + {:.4} ln t60, RMS {:.2} %; ln t30 = {:.2} + {:.2} ln t60, RMS {:.1} %",
+        law.quarter.intercept,
+        law.quarter.slope,
+        100.0 * law.quarter_rms,
+        law.thirty.intercept,
+        law.thirty.slope,
+        100.0 * law.thirty_rms
+    );
+    for driven in ["FWD", "RWD", "AWD"] {
+        let of: Vec<_> = rows.iter().filter(|r| r.driven == driven).map(|r| r.times()).collect();
+        println!(
+            "measured {driven}: {} cars, quarter {:+.2} % on average, 0-30 {:+.1} %",
+            of.len(),
+            100.0 * mean(of.iter().map(|t| law.quarter_residual(t))),
+            100.0 * mean(of.iter().map(|t| law.thirty_residual(t)))
+        );
+    }
+    for (low, high) in [(0.0, 6.0), (6.0, 7.5), (7.5, 9.0), (9.0, 14.0)] {
+        let of: Vec<_> = rows.iter().filter(|r| r.t_0_60_s >= low && r.t_0_60_s < high).map(|r| r.times()).collect();
+        println!(
+            "measured 0-60 of {low} to {high} s: {} cars, quarter {:+.2} % on average, 0-30 {:+.1} %",
+            of.len(),
+            100.0 * mean(of.iter().map(|t| law.quarter_residual(t))),
+            100.0 * mean(of.iter().map(|t| law.thirty_residual(t)))
+        );
+    }
+    let sheets = sheets();
+    let mut results: Vec<(Part, Vec<SheetRun>)> = Vec::new();
+    for part in Part::ALL {
+        results.push((part, spread_tests::run(&sheets, part)));
+    }
+    let of = |part: Part| &results.iter().find(|r| r.0 == part).expect("all parts were run").1;
+    println!(
+        "\n  kg  kW driven turbo   0-30   0-60  quarter  residual %: quarter 0-30 rollout | more grip  all driven  no shift  | spin s  how driven"
+    );
+    for (i, sheet) in sheets.iter().enumerate() {
+        let run = &of(Part::None)[i];
+        let residual = |part: Part| 100.0 * law.quarter_residual(&of(part)[i].from_rest);
+        println!(
+            "{:>4} {:>3.0} {:>5} {:>5} {:>7.2} {:>6.2} {:>7.2} {:>+16.2} {:>+6.1} {:>+6.2}   | {:>+6.2} {:>+6.2} {:>+6.2} | {:.1}  {:.0} rpm, {:.1} s, {:.1} s, {:.2}, {}",
+            sheet.mass_kg,
+            sheet.power_kw,
+            sheet.driven,
+            if sheet.is_turbo { "yes" } else { "no" },
+            run.from_rest.thirty_s,
+            run.from_rest.sixty_s,
+            run.from_rest.quarter_s,
+            residual(Part::None),
+            100.0 * law.thirty_residual(&run.from_rest),
+            100.0 * law.quarter_residual(&run.with_rollout),
+            residual(Part::Grip),
+            residual(Part::AllWheels),
+            residual(Part::Shifts),
+            run.best.run.launch.wheelspin_s,
+            run.best.scenario.driver.held_radps * 60.0 / core::f64::consts::TAU,
+            run.best.start.release_s,
+            run.best.start.ease_s,
+            run.best.start.shift_share,
+            if run.best.start.keeps_foot_down { "foot down" } else { "lifts" },
+        );
+    }
+    for (i, sheet) in sheets.iter().enumerate() {
+        if law.quarter_residual(&of(Part::None)[i].from_rest).abs() > 0.02 {
+            print_without_driver(sheet, &law, &of(Part::WheelspinAnswer)[i], &of(Part::TrackTyres)[i]);
+        }
+    }
+    let early = |run: &&SheetRun| run.best.run.shifts.first().is_some_and(|shift| shift.speed_mps < 30.0 * 0.44704);
+    println!(
+        "{} of {} best runs leave first gear under 30 mph, because spinning tyres take the engine to its shift speed",
+        of(Part::None).iter().filter(early).count(),
+        sheets.len()
+    );
+    println!("\nResiduals over the {} sheets with one part changed", sheets.len());
+    for (part, runs) in &results {
+        let quarter: Vec<f64> = runs.iter().map(|r| 100.0 * law.quarter_residual(&r.from_rest)).collect();
+        let thirty: Vec<f64> = runs.iter().map(|r| 100.0 * law.thirty_residual(&r.from_rest)).collect();
+        print_part(part.name(), &sheets, &quarter, &thirty, mean(runs.iter().map(|r| r.from_rest.sixty_s)));
+    }
+    let rolled: Vec<f64> = of(Part::None).iter().map(|r| 100.0 * law.quarter_residual(&r.with_rollout)).collect();
+    let rolled30: Vec<f64> = of(Part::None).iter().map(|r| 100.0 * law.thirty_residual(&r.with_rollout)).collect();
+    let (estimated, gripping) = (of(Part::None), of(Part::Grip));
+    chart::residuals(&folder.join("road-tests-2015.svg"), &law, &rows, &sheets, estimated);
+    chart::sheets(&folder.join("road-tests-2015-sheets.svg"), &law, &sheets, estimated, gripping);
+    print_part(
+        "one foot of rollout",
+        &sheets,
+        &rolled,
+        &rolled30,
+        mean(of(Part::None).iter().map(|r| r.with_rollout.sixty_s)),
+    );
+}
+
+/// What is left of a residual without what the driver loses: the bound of this car with its shifts, slip always at its best.
+fn print_without_driver(sheet: &Sheet, law: &Law, ideal: &SheetRun, track: &SheetRun) {
+    let vehicle =
+        VehicleFile::parse("sheet.toml", &sheet.text).expect("the rules make a valid sheet").resolve().vehicle;
+    let (run, samples) = simulate_sampled(&vehicle, &ideal.best.scenario, &Tolerances::default(), 0.005)
+        .expect("a run that was made before");
+    let bound = standings(&vehicle, &ideal.best.scenario, &run, &samples, &["30 mph", "60 mph", "1320 ft"]);
+    let [thirty_s, sixty_s, quarter_s] = [0, 1, 2].map(|i: usize| bound[i].with_shifts_s);
+    let bound = Times { thirty_s, sixty_s, quarter_s };
+    println!("{:.0} kg {:.0} kW {}:", sheet.mass_kg, sheet.power_kw, sheet.driven);
+    for (name, times) in
+        [("ideal answer", ideal.from_rest), ("track tyres", track.from_rest), ("bound with shifts", bound)]
+    {
+        println!(
+            "{name:>20}: 0-30 {:.2} s, 0-60 {:.2} s, quarter {:.2} s, residual {:+.2} %",
+            times.thirty_s,
+            times.sixty_s,
+            times.quarter_s,
+            100.0 * law.quarter_residual(&times)
+        );
+    }
+}
+
+fn print_part(name: &str, sheets: &[Sheet], quarter: &[f64], thirty: &[f64], sixty_s: f64) {
+    let of_axle = |values: &[f64], driven: &str| {
+        mean(sheets.iter().zip(values).filter(|(s, _)| s.driven == driven).map(|(_, r)| *r))
+    };
+    println!(
+        "{name:>26}: quarter {:+.2} % mean, {:.2} % RMS (front {:+.2}, rear {:+.2}, all {:+.2}), {} of {} off by over 2 %; 0-30 {:+.1} % mean, {:.1} % RMS (front {:+.1}, rear {:+.1}, all {:+.1}); 0-60 {sixty_s:.2} s on average",
+        mean(quarter.iter().copied()),
+        rms(quarter.iter().copied()),
+        of_axle(quarter, "front"),
+        of_axle(quarter, "rear"),
+        of_axle(quarter, "all"),
+        quarter.iter().filter(|r| r.abs() > 2.0).count(),
+        quarter.len(),
+        mean(thirty.iter().copied()),
+        rms(thirty.iter().copied()),
+        of_axle(thirty, "front"),
+        of_axle(thirty, "rear"),
+        of_axle(thirty, "all"),
+    );
+}
