@@ -54,7 +54,7 @@ pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
     if run.launch.story == Story::Slip {
         notes.push("The clutch slips for long in this start; each such start wears it.".to_owned());
     }
-    let missed = timed.bands.gates.iter().map(|g| g.not_passed).max().unwrap_or(0);
+    let missed = timed.bands.unfinished;
     if f64::from(missed) > OFTEN_MISSED * f64::from(timed.bands.runs) {
         notes.push(format!(
             "With estimates off by their spreads {missed} of {} such starts stall or do not finish: this launch has little room for error.",

@@ -2,6 +2,7 @@
 
 use bitepoint_inputs::entry::Entry;
 use bitepoint_inputs::quantity::UnitSystem;
+use bitepoint_physics::bounds::Standing;
 use bitepoint_plot::format::Units;
 use bitepoint_plot::report::{Band, GateBand, InputRow, RunReport};
 use bitepoint_runner::bands;
@@ -13,6 +14,7 @@ pub(crate) struct Told {
     command: String,
     bands: Vec<GateBand>,
     inputs: Vec<InputRow>,
+    standings: Vec<Standing>,
     units: Units,
     /// Cautions of this run.
     pub(crate) notes: Vec<String>,
@@ -36,6 +38,7 @@ impl Told {
                 })
                 .collect(),
             inputs: [rows(&timed.vehicle.entries), rows(&timed.scenario.entries)].concat(),
+            standings: timed.standings.iter().filter(|s| gates(units).contains(&s.gate)).cloned().collect(),
             units,
             notes,
         }
@@ -52,7 +55,7 @@ impl Told {
             command: &self.command,
             run: &timed.run,
             samples: &timed.samples,
-            standings: &timed.standings,
+            standings: &self.standings,
             bands: &self.bands,
             band_runs: timed.bands.runs as usize,
             inputs: &self.inputs,
@@ -62,6 +65,14 @@ impl Told {
             rollout_m: timed.scenario.scenario.rollout_m,
             units: self.units,
         }
+    }
+}
+
+/// Gates at which this reader's run is held against its bounds.
+fn gates(units: Units) -> [&'static str; 3] {
+    match units {
+        Units::Us => ["60 ft", "60 mph", "1320 ft"],
+        Units::Si => ["60 ft", "100 km/h", "400 m"],
     }
 }
 
@@ -76,6 +87,7 @@ fn row(entry: &Entry) -> InputRow {
         given: entry.given(),
         rule: entry.rule.to_owned(),
         origin: if entry.given() { String::new() } else { entry.origin.text() },
-        spread: entry.spread_text(UnitSystem::Si),
+        spread_si: entry.spread_text(UnitSystem::Si),
+        spread_us: entry.spread_text(UnitSystem::Us),
     }
 }

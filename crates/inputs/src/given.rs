@@ -232,18 +232,22 @@ impl Value {
             Self::Choice(word) => (*word).to_owned(),
             Self::Number { si, .. } => dimension.show(*si, system),
             Self::List(items) => items.iter().map(|x| dimension.show(*x, system)).collect::<Vec<_>>().join(", "),
-            Self::Curve(points) => points
-                .iter()
-                .map(|(speed, torque)| {
-                    format!(
-                        "{} at {} rpm",
-                        Dimension::Torque.show(*torque, system),
-                        digits(speed / crate::key::rpm(1.0))
-                    )
-                })
-                .collect::<Vec<_>>()
-                .join(", "),
+            Self::Curve(points) => show_curve(points, system),
             Self::Size(size) => size.to_string(),
         }
     }
+}
+
+/// A torque curve's ends and its highest point: the whole of it is long, and a chart shows it better.
+fn show_curve(points: &[(f64, f64)], system: UnitSystem) -> String {
+    let peak = points.iter().fold((0.0, f64::NEG_INFINITY), |best, at| if at.1 > best.1 { *at } else { best });
+    let ends = points.first().into_iter().chain(points.last());
+    let mut shown: Vec<(f64, f64)> = ends.copied().chain([peak]).collect();
+    shown.sort_by(|a, b| a.0.total_cmp(&b.0));
+    shown.dedup();
+    let text = |(speed, torque): &(f64, f64)| {
+        format!("{} at {} rpm", Dimension::Torque.show(*torque, system), digits(speed / crate::key::rpm(1.0)))
+    };
+    let told: Vec<String> = shown.iter().map(text).collect();
+    format!("{} points: {}", points.len(), told.join(", "))
 }

@@ -292,7 +292,6 @@ impl Dimension {
             Self::Length if us && size.abs() < 3.0 => "in",
             Self::Length if us => "ft",
             Self::Area if us => "ft²",
-            Self::Volume if us => "in³",
             Self::Inertia if us => "lb·ft²",
             Self::Pressure if us => "inHg",
             Self::Force if us => "lbf",

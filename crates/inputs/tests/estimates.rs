@@ -397,8 +397,9 @@ fn a_wet_start_wants_fewer_revs_and_a_slower_foot() {
         };
         let (dry, wet, ice) = (launch("dry asphalt"), launch("standing-water wet"), launch("ice"));
         assert!(ice.held_radps < wet.held_radps && wet.held_radps < dry.held_radps, "{}", car.name());
-        assert!(ice.release_s > wet.release_s && wet.release_s > dry.release_s);
-        assert!(wet.throttle_ease_s > dry.throttle_ease_s);
+        // The release takes the time in which the car gains the road speed of the held revs: on ice, very long.
+        assert!(ice.release_s > dry.release_s);
+        assert!(ice.throttle_ease_s > wet.throttle_ease_s && wet.throttle_ease_s > dry.throttle_ease_s);
     }
 }
 

@@ -16,6 +16,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         (common::boosted(), Units::Si),
         (common::wet(), Units::Us),
         (common::stalled(), Units::Us),
+        (common::rolled_back(), Units::Us),
         (common::out_of_time(), Units::Si),
     ] {
         let target = folder.join(case.name.replace(' ', "-"));

@@ -55,11 +55,11 @@ const TONES: [Tone; 12] = [
     tone(Ink::Grid, "grid", "#e0dace", "#2b343f"),
     tone(Ink::Axis, "axis", "#8b9099", "#6d7784"),
     tone(Ink::Blue, "blue", "#0062a8", "#63b3f5"),
-    tone(Ink::Vermilion, "vermilion", "#bb3d00", "#ff9466"),
-    tone(Ink::Green, "green", "#00694f", "#46cfa3"),
-    tone(Ink::Purple, "purple", "#8b3a86", "#e5a0dd"),
+    tone(Ink::Vermilion, "vermilion", "#bb3d00", "#f78d55"),
+    tone(Ink::Green, "green", "#156540", "#50cb94"),
+    tone(Ink::Purple, "purple", "#883f94", "#ebadf8"),
     tone(Ink::Ochre, "ochre", "#765900", "#e6c547"),
-    tone(Ink::Slate, "slate", "#525c69", "#a7b0bb"),
+    tone(Ink::Slate, "slate", "#4d5966", "#a3abb7"),
 ];
 
 impl Ink {
@@ -200,10 +200,15 @@ mod tests {
         // A difference of 20 in CIE 1976 units is seen at a glance between lines (common practice, no source).
         for (a, b) in [
             (Ink::Blue, Ink::Vermilion),
-            (Ink::Blue, Ink::Ochre),
             (Ink::Blue, Ink::Slate),
+            (Ink::Blue, Ink::Green),
             (Ink::Vermilion, Ink::Slate),
             (Ink::Vermilion, Ink::Purple),
+            (Ink::Vermilion, Ink::Green),
+            (Ink::Purple, Ink::Ochre),
+            (Ink::Purple, Ink::Slate),
+            (Ink::Green, Ink::Slate),
+            (Ink::Green, Ink::Text),
         ] {
             for eye in [&ORDINARY, &PROTANOPIA, &DEUTERANOPIA] {
                 let light = difference(a.light(), b.light(), eye);

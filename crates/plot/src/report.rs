@@ -82,8 +82,10 @@ pub struct InputRow {
     pub rule: String,
     /// Where the rule comes from; empty if it was given.
     pub origin: String,
-    /// Spread as printed, such as "± 8 %"; empty if there is none.
-    pub spread: String,
+    /// One standard deviation as printed, such as "± 12 kg", SI; empty if there is none.
+    pub spread_si: String,
+    /// The same, US.
+    pub spread_us: String,
 }
 
 impl InputRow {
@@ -93,6 +95,15 @@ impl InputRow {
         match units {
             Units::Us => &self.value_us,
             Units::Si => &self.value_si,
+        }
+    }
+
+    /// The spread in the reader's units; empty if there is none.
+    #[must_use]
+    pub fn spread(&self, units: Units) -> &str {
+        match units {
+            Units::Us => &self.spread_us,
+            Units::Si => &self.spread_si,
         }
     }
 }

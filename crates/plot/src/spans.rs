@@ -13,7 +13,7 @@ pub(crate) fn spans(samples: &[Sample], holds: impl Fn(&Sample) -> bool) -> Vec<
     let mut found: Vec<Span> = Vec::new();
     for pair in samples.windows(2) {
         let (from, to) = (pair[0].time_s, pair[1].time_s);
-        if !holds(&pair[0]) || !(to > from) {
+        if to <= from || !holds(&pair[0]) {
             continue;
         }
         match found.last_mut() {
@@ -39,7 +39,7 @@ pub(crate) fn limits(samples: &[Sample]) -> Vec<(Span, Limit)> {
     let mut found: Vec<(Span, Limit)> = Vec::new();
     for pair in samples.windows(2) {
         let (from, to) = (pair[0].time_s.max(0.0), pair[1].time_s);
-        if !(to > from) {
+        if to <= from {
             continue;
         }
         match found.last_mut() {

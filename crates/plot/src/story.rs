@@ -32,12 +32,23 @@ pub(crate) fn headline(report: &RunReport) -> String {
     }
 }
 
+/// A name that is not parted at the end of a line.
+fn unbroken(name: &str) -> String {
+    name.replace(' ', "\u{a0}")
+}
+
 fn finished_headline(report: &RunReport) -> String {
     let (speed_gate, place_gate) = report.headline_gates();
-    let to_speed = report.passed(speed_gate).map(|at| format!("0–{speed_gate} in {}", SPAN.text(at.time_s)));
+    let to_speed =
+        report.passed(speed_gate).map(|at| format!("0–{} in {}", unbroken(speed_gate), SPAN.text(at.time_s)));
     let to_place = report.passed(place_gate).map(|at| {
         let trap = report.trap_mps(place_gate).unwrap_or(at.speed_mps);
-        format!("{} in {} at {}", gate_name(place_gate), SPAN.text(at.time_s), report.units.speed().text(trap))
+        format!(
+            "{} in {} at {}",
+            unbroken(gate_name(place_gate)),
+            SPAN.text(at.time_s),
+            report.units.speed().text(trap)
+        )
     });
     match (to_speed, to_place) {
         (Some(speed), Some(place)) => format!("{speed}, the {place}"),
@@ -107,7 +118,7 @@ pub(crate) fn facts(report: &RunReport) -> Vec<String> {
     facts.push(heat(report));
     if run.peaks.shaft_torque_nm > 0.0 && run.first_movement_s.is_some() {
         facts.push(format!(
-            "The strongest push was {}; the half-shafts then or at another moment saw {} together, where the engine alone can hold {}.",
+            "The strongest push was {}. The half-shafts together saw up to {}; the engine alone can hold {} there in first gear.",
             ACCELERATION.text(run.peaks.acceleration_mps2),
             report.units.torque().text(run.peaks.shaft_torque_nm),
             report.units.torque().text(run.peaks.steady_shaft_torque_nm)

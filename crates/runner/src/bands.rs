@@ -8,6 +8,7 @@ use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_inputs::scenario_keys::SCENARIO_KEYS;
 use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_inputs::vehicle_keys::VEHICLE_KEYS;
+use bitepoint_physics::run::Ending;
 use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_physics::timing::{GATE_COUNT, GATES, Passed};
 use bitepoint_physics::vehicle::Vehicle;
@@ -20,6 +21,8 @@ use statrs::distribution::{ContinuousCDF, Normal};
 pub struct Bands {
     /// Number of runs with moved values.
     pub runs: u32,
+    /// Those of them that stalled or did not reach the finish for another reason.
+    pub unfinished: u32,
     /// Gates that at least nineteen in twenty of them passed, in the order of the gates.
     pub gates: Vec<GateBand>,
 }
@@ -66,7 +69,7 @@ pub fn deviate(key: &str, draw: u32, seed: u32) -> f64 {
 /// Bands of the times of this car under this scenario, driven as planned for the car as estimated.
 #[must_use]
 pub fn bands(vehicle: &VehicleFile, expected: &Vehicle, scenario: &ScenarioFile, runs: u32, seed: u32) -> Bands {
-    let times: Vec<[Option<Passed>; GATE_COUNT]> = (0..runs)
+    let times: Vec<(bool, [Option<Passed>; GATE_COUNT])> = (0..runs)
         .into_par_iter()
         .map(|draw| {
             let normal = |key: &str| deviate(key, draw, seed);
@@ -74,11 +77,13 @@ pub fn bands(vehicle: &VehicleFile, expected: &Vehicle, scenario: &ScenarioFile,
             let moved_scenario = scenario.resolve_with(expected, &normal);
             // A run that can't be computed passes no gate.
             let run = simulate(&moved_vehicle, &moved_scenario, &Tolerances::default());
-            core::array::from_fn(|gate| run.as_ref().ok().and_then(|run| run.gates[gate].passed))
+            let finished = run.as_ref().is_ok_and(|run| run.ending == Ending::Finished);
+            (finished, core::array::from_fn(|gate| run.as_ref().ok().and_then(|run| run.gates[gate].passed)))
         })
         .collect();
-    let gates = (0..GATE_COUNT).filter_map(|gate| gate_band(gate, times.iter().map(|run| run[gate]))).collect();
-    Bands { runs, gates }
+    let gates = (0..GATE_COUNT).filter_map(|gate| gate_band(gate, times.iter().map(|run| run.1[gate]))).collect();
+    let unfinished = times.iter().filter(|run| !run.0).count() as u32;
+    Bands { runs, unfinished, gates }
 }
 
 fn gate_band(gate: usize, passed: impl ExactSizeIterator<Item = Option<Passed>> + Clone) -> Option<GateBand> {

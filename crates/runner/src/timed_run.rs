@@ -16,7 +16,7 @@ const SEED: u32 = 20;
 /// Time between two samples of a run, s.
 const SAMPLE_S: f64 = 0.005;
 /// Gates at which a run is held against its bounds.
-const STANDING_GATES: [&str; 3] = ["60 ft", "60 mph", "1320 ft"];
+const STANDING_GATES: [&str; 5] = ["60 ft", "60 mph", "100 km/h", "400 m", "1320 ft"];
 
 /// A run, its spread and its distance from what is possible.
 #[derive(Debug, Clone, PartialEq)]

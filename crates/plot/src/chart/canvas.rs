@@ -51,7 +51,7 @@ pub(super) enum Dash {
     Long,
     Short,
     Dots,
-    DashDot,
+    Mixed,
 }
 
 /// How a line is drawn.

@@ -57,7 +57,7 @@ fn draw_clutch(report: &RunReport, layout: Layout) -> Option<Drawing> {
     let times = time_range(samples)?;
     let unit = report.units.temperature();
     let frame = Frame {
-        left: layout.pick(52.0, 40.0),
+        left: layout.pick(52.0, 46.0),
         right: layout.width() - layout.pick(150.0, 94.0),
         top: 30.0,
         bottom: layout.pick(290.0, 250.0),

@@ -2,7 +2,7 @@
 
 use bitepoint_physics::run::EnergyAccount;
 
-use crate::format::{ENERGY, SHARE};
+use crate::format::{ENERGY, SHARE, share};
 use crate::palette::Ink;
 use crate::report::RunReport;
 
@@ -24,18 +24,18 @@ struct Share {
 
 /// Everything that took energy, as it is stacked from the top.
 fn shares(energy: &EnergyAccount) -> Vec<Share> {
-    let share = |name, note, energy_j, ink, hatch| Share { name, note, energy_j, ink, hatch };
+    let part = |name, note, energy_j, ink, hatch| Share { name, note, energy_j, ink, hatch };
     [
-        share("car's motion", "what was wanted", energy.translation_j, Ink::Blue, Hatch::Tint),
-        share("engine, gearbox", "still turning", energy.engine_and_gearbox_j, Ink::Blue, Hatch::Level),
-        share("wheels", "still turning", energy.wheels_j, Ink::Blue, Hatch::Points),
-        share("height", "climbed", energy.height_j, Ink::Ochre, Hatch::Tint),
-        share("air drag", "pushed aside", energy.aero_j, Ink::Green, Hatch::Rising),
-        share("rolling", "heat in the tyres", energy.rolling_j, Ink::Green, Hatch::Points),
-        share("tyre slip", "heat and rubber", energy.tyre_slip_j, Ink::Vermilion, Hatch::Rising),
-        share("clutch slip", "heat in facing and flywheel", energy.clutch_j, Ink::Purple, Hatch::Falling),
-        share("driveline", "heat in oil and bearings", energy.driveline_j, Ink::Slate, Hatch::Cross),
-        share("shaft wind-up", "still wound up", energy.shafts_j, Ink::Slate, Hatch::Tint),
+        part("car's motion", "what was wanted", energy.translation_j, Ink::Blue, Hatch::Tint),
+        part("engine, gearbox", "still turning", energy.engine_and_gearbox_j, Ink::Blue, Hatch::Level),
+        part("wheels", "still turning", energy.wheels_j, Ink::Blue, Hatch::Points),
+        part("height", "climbed", energy.height_j, Ink::Ochre, Hatch::Tint),
+        part("air drag", "pushed aside", energy.aero_j, Ink::Green, Hatch::Rising),
+        part("rolling", "heat in the tyres", energy.rolling_j, Ink::Green, Hatch::Points),
+        part("tyre slip", "heat and rubber", energy.tyre_slip_j, Ink::Vermilion, Hatch::Rising),
+        part("clutch slip", "heat in facing and flywheel", energy.clutch_j, Ink::Purple, Hatch::Falling),
+        part("driveline", "heat in oil and bearings", energy.driveline_j, Ink::Slate, Hatch::Cross),
+        part("shaft wind-up", "still wound up", energy.shafts_j, Ink::Slate, Hatch::Tint),
     ]
     .into_iter()
     .filter(|share| share.energy_j.is_finite() && share.energy_j > 0.0)
@@ -51,7 +51,7 @@ fn total_j(energy: &EnergyAccount) -> Option<f64> {
 fn takeaway(report: &RunReport) -> String {
     let energy = &report.run.energy;
     let Some(total) = total_j(energy) else { return "The engine did no work worth telling.".to_owned() };
-    let part = |j: f64| SHARE.text(j.max(0.0) / total);
+    let part = |j: f64| share(j.max(0.0) / total);
     format!(
         "Of {} spent, {} is in the car's motion at the end; air took {}, tyre slip {} and the clutch {}.",
         ENERGY.decimals(0).text(total),

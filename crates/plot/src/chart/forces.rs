@@ -3,7 +3,7 @@
 use crate::format::SPAN;
 use crate::palette::Ink;
 use crate::report::RunReport;
-use crate::spans::{spans, total};
+use crate::spans::{spans, spins, total};
 
 use super::canvas::{Dash, Layout, Pen, draw};
 use super::kind::Kind;
@@ -18,10 +18,10 @@ pub(super) const KIND: Kind =
 const FULL_USE: f64 = 0.95;
 
 fn takeaway(report: &RunReport) -> String {
-    let used = spans(report.samples, |s| s.time_s >= 0.0 && s.drive_n >= FULL_USE * s.traction_ceiling_n);
+    let used = spans(report.samples, |s| s.time_s >= 0.0 && (spins(s) || s.drive_n >= FULL_USE * s.traction_ceiling_n));
     match used.last() {
         Some((_, last)) if total(&used) > 0.005 => format!(
-            "The tyres gave at least 95 % of what they could hold for {} in all, the last time {} into the run; otherwise they had grip to spare.",
+            "The tyres were the limit, at 95 % or more of what they could hold or spinning past it, for {} in all, the last time {} into the run.",
             SPAN.text(total(&used)),
             SPAN.text(*last)
         ),
@@ -71,16 +71,22 @@ fn draw_forces(report: &RunReport, layout: Layout) -> Option<Drawing> {
         let values = samples.iter().flat_map(|s| [s.drive_n, s.traction_ceiling_n, s.aero_n, s.rolling_n, s.slope_n]);
         let panel = Panel::new(frame, times, range(values.map(|n| unit.of(n)), &[0.0]));
         panel.y_axis(canvas, &format!("Force along the road, {}", unit.unit), 6);
-        let spare: Vec<_> =
-            samples.iter().map(|s| (s.time_s, unit.of(s.drive_n), unit.of(s.traction_ceiling_n))).collect();
+        let spare: Vec<_> = samples
+            .iter()
+            .map(|s| {
+                // A tyre that spins gives less than its ceiling, but has nothing to spare.
+                let ceiling_n = if spins(s) { s.drive_n } else { s.traction_ceiling_n };
+                (s.time_s, unit.of(s.drive_n), unit.of(ceiling_n))
+            })
+            .collect();
         panel.between(canvas, &spare, Ink::Slate, Hatch::Tint);
         type Value = fn(&bitepoint_physics::run::Sample) -> f64;
         let lines: [(Value, &str, &str, Pen); 5] = [
             (|s| s.traction_ceiling_n, "tyres could hold", "ceiling", Pen::new(Ink::Text, Dash::Long, 2.0)),
             (|s| s.drive_n, "driving force", "drive", Pen::new(Ink::Blue, Dash::Solid, 2.25)),
-            (|s| s.aero_n, "air drag", "air drag", Pen::new(Ink::Vermilion, Dash::DashDot, 2.0)),
+            (|s| s.aero_n, "air drag", "air drag", Pen::new(Ink::Vermilion, Dash::Mixed, 2.0)),
             (|s| s.rolling_n, "rolling", "rolling", Pen::new(Ink::Slate, Dash::Dots, 2.0)),
-            (|s| s.slope_n, "slope", "slope", Pen::new(Ink::Ochre, Dash::Short, 2.0)),
+            (|s| s.slope_n, "slope", "slope", Pen::new(Ink::Green, Dash::Short, 2.0)),
         ];
         let shown = if sloped { &lines[..] } else { &lines[..4] };
         let mut names = Vec::new();
@@ -89,6 +95,7 @@ fn draw_forces(report: &RunReport, layout: Layout) -> Option<Drawing> {
             let y = unit.of(value(&samples[samples.len() - 1]));
             names.push(EndLabel { y, text: layout.pick(*wide, *narrow).to_owned(), pen: *pen });
         }
+        panel.area_label(canvas, &spare, "grip to spare", Ink::Slate);
         panel.end_labels(canvas, &names);
         panel.x_axis(canvas, frame.bottom, TIME_TITLE);
     }))

@@ -16,7 +16,7 @@ pub(super) const KIND: Kind =
     Kind { file_name: "launch.svg", title: "The launch", takeaway, alt_text, draw: draw_launch };
 
 /// The launch is shown for at least this long, s.
-const SHORTEST_S: f64 = 2.0;
+const SHORTEST_S: f64 = 3.0;
 /// And for at most this long, s.
 const LONGEST_S: f64 = 5.0;
 
@@ -67,42 +67,43 @@ fn draw_launch(report: &RunReport, layout: Layout) -> Option<Drawing> {
     if samples.len() < 2 || times.1 <= times.0 {
         return None;
     }
-    let left = layout.pick(52.0, 40.0);
+    let left = layout.pick(52.0, 46.0);
     let right = layout.width() - layout.pick(150.0, 90.0);
     let frame = |top: f64, height: f64| Frame { left, right, top, bottom: top + height };
-    let feet = frame(44.0, layout.pick(110.0, 100.0));
+    let feet = frame(50.0, layout.pick(110.0, 100.0));
     let revs = frame(feet.bottom + 36.0, layout.pick(160.0, 140.0));
     let road = frame(revs.bottom + 36.0, layout.pick(160.0, 140.0));
     Some(draw(layout, road.bottom + 44.0, |canvas| {
         draw_feet(canvas, &Panel::new(feet, times, (0.0, 108.0)), &samples);
         draw_revs(canvas, revs, times, &samples);
         draw_road(report, canvas, road, times, &samples);
-        let panel = Panel::new(road, times, (0.0, 1.0));
-        moments(report, canvas, &panel, feet.top, times);
-        panel.x_axis(canvas, road.bottom, TIME_TITLE);
+        moments(report, canvas, [feet, revs, road], times);
+        Panel::new(road, times, (0.0, 1.0)).x_axis(canvas, road.bottom, TIME_TITLE);
     }))
 }
 
-/// Vertical marks through all three panels.
-fn moments(report: &RunReport, canvas: &Canvas, panel: &Panel, top: f64, times: (f64, f64)) {
-    let mut marks = vec![(0.0, canvas.layout.pick("car moves", "moves").to_owned())];
-    if let Some(home) = report.run.launch.clutch_home_s {
-        marks.push((home, "clutch home".to_owned()));
-    }
-    let mut free_from = canvas.layout.pick(130.0, 100.0);
-    for (time, text) in marks.into_iter().filter(|(time, _)| (times.0..=times.1).contains(time)) {
-        let x = panel.x(time);
-        canvas.line((x, top - 6.0), (x, panel.frame.bottom), Pen::MARK);
-        let width = canvas.layout.text_px(&text);
-        let start = (x - 0.5 * width).max(free_from);
-        canvas.text((start, 10.0), &text, Anchor::Start, Ink::Text);
-        canvas.line((x, top - 6.0), (start + 0.5 * width, 19.0), Pen::MARK);
-        free_from = start + width + 10.0;
+/// Vertical marks in all three panels: the first named at its left, the second at its right, as they are often close.
+fn moments(report: &RunReport, canvas: &Canvas, frames: [Frame; 3], times: (f64, f64)) {
+    let shown = |time: f64| (times.0..=times.1).contains(&time);
+    let name_y = frames[0].top - 14.0;
+    let mut free_from = 0.0;
+    for (time, text) in [(Some(0.0), "car moves"), (report.run.launch.clutch_home_s, "clutch home")] {
+        let Some(time) = time.filter(|time| shown(*time)) else { continue };
+        let x = Panel::new(frames[0], times, (0.0, 1.0)).x(time);
+        for frame in frames {
+            canvas.line((x, frame.top), (x, frame.bottom), Pen::MARK);
+        }
+        canvas.line((x, name_y), (x, frames[0].top), Pen::MARK);
+        let width = canvas.layout.text_px(text);
+        let start = if time == 0.0 { x - width - 4.0 } else { x + 5.0 }.max(free_from);
+        canvas.text((start, name_y), text, Anchor::Start, Ink::Text);
+        free_from = start + width + 8.0;
     }
 }
 
 fn draw_feet(canvas: &Canvas, panel: &Panel, samples: &[Sample]) {
-    panel.y_axis(canvas, "Feet, %", 3);
+    panel.y_axis(canvas, "", 3);
+    canvas.text((2.0, panel.frame.top - 34.0), "Feet: pedal and throttle, %", Anchor::Start, Ink::Text);
     let pedal = Pen::new(Ink::Purple, Dash::Solid, 2.0);
     let throttle = Pen::new(Ink::Ochre, Dash::Long, 2.0);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, SHARE.of(s.pedal))), pedal);
@@ -135,7 +136,7 @@ fn draw_revs(canvas: &Canvas, frame: Frame, times: (f64, f64), samples: &[Sample
     let input = Pen::new(Ink::Blue, Dash::Long, 2.0);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, rpm(s.engine_radps))), engine);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, rpm(s.input_radps))), input);
-    area_label(canvas, &panel, &slip, "clutch slips", Ink::Purple);
+    name_area(canvas, &panel, &slip, "clutch slips", Ink::Purple, Hatch::Falling);
     let last = &samples[samples.len() - 1];
     panel.end_labels(
         canvas,
@@ -161,7 +162,7 @@ fn draw_road(report: &RunReport, canvas: &Canvas, frame: Frame, times: (f64, f64
     let road = Pen::new(Ink::Blue, Dash::Solid, 2.25);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, unit.of(s.tread_mps))), tread);
     panel.line(canvas, samples.iter().map(|s| (s.time_s, unit.of(s.speed_mps))), road);
-    area_label(canvas, &panel, &slip, "tyre slips", Ink::Vermilion);
+    name_area(canvas, &panel, &slip, "tyre slips", Ink::Vermilion, Hatch::Rising);
     let last = &samples[samples.len() - 1];
     panel.end_labels(
         canvas,
@@ -176,17 +177,10 @@ fn draw_road(report: &RunReport, canvas: &Canvas, frame: Frame, times: (f64, f64
     );
 }
 
-/// A name inside the area between two lines, at its highest place, if it is high and wide enough to hold it.
-fn area_label(canvas: &Canvas, panel: &Panel, points: &[(f64, f64, f64)], text: &str, ink: Ink) {
-    let height = |p: &(f64, f64, f64)| panel.y(p.1) - panel.y(p.2);
-    let width = canvas.layout.text_px(text);
-    let fits = |p: &&(f64, f64, f64)| {
-        let x = panel.x(p.0);
-        x - 0.5 * width > panel.frame.left + 4.0 && x + 0.5 * width < panel.frame.right - 4.0
-    };
-    let Some(best) = points.iter().filter(fits).max_by(|a, b| height(a).total_cmp(&height(b))) else { return };
-    if height(best) > canvas.layout.font_px() + 8.0 {
-        let y = 0.5 * (panel.y(best.1) + panel.y(best.2));
-        canvas.bold((panel.x(best.0), y), text, Anchor::Middle, ink);
+/// Names an area inside it, or at the panel's foot if it is too small.
+fn name_area(canvas: &Canvas, panel: &Panel, points: &[(f64, f64, f64)], name: &str, ink: Ink, hatch: Hatch) {
+    let any = points.iter().any(|(_, low, high)| high > low);
+    if any && !panel.area_label(canvas, points, name, ink) {
+        panel.area_key(canvas, ink, hatch, name);
     }
 }

@@ -79,6 +79,7 @@ fn draw_limits(report: &RunReport, layout: Layout) -> Option<Drawing> {
         let panel = Panel::new(frame, (0.0, to), (0.0, 1.0));
         canvas.text((2.0, 10.0), "Cause", Anchor::Start, Ink::Text);
         canvas.text((layout.width() - 2.0, 10.0), "Total, s", Anchor::End, Ink::Text);
+        panel.x_grid(canvas);
         for (i, lane) in lanes.iter().enumerate() {
             let top = frame.top + lane_px * i as f64;
             let middle = top + 0.5 * lane_px;

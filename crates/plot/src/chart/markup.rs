@@ -31,7 +31,7 @@ pub(super) struct Mark {
     manner: u8,
 }
 
-const DASHES: [Dash; 5] = [Dash::Solid, Dash::Long, Dash::Short, Dash::Dots, Dash::DashDot];
+const DASHES: [Dash; 5] = [Dash::Solid, Dash::Long, Dash::Short, Dash::Dots, Dash::Mixed];
 const HATCHES: [Hatch; 8] = [
     Hatch::Full,
     Hatch::Tint,
@@ -201,7 +201,7 @@ fn paint(svg: &str, fills: &mut BTreeSet<(Ink, Hatch)>) -> String {
                         Dash::Long => " stroke-dasharray=\"36 18\"",
                         Dash::Short => " stroke-dasharray=\"18 12\"",
                         Dash::Dots => " stroke-dasharray=\"6 10\"",
-                        Dash::DashDot => " stroke-dasharray=\"36 12 6 12\"",
+                        Dash::Mixed => " stroke-dasharray=\"36 12 6 12\"",
                     };
                     let _ = write!(out, "stroke=\"{}\" class=\"s-{}\"{dash}", mark.ink.light(), mark.ink.name());
                 }

@@ -1,5 +1,7 @@
 //! A pair of axes on a canvas, and lines with their labels.
 
+use std::cmp::Ordering;
+
 use plotters::coord::ranged1d::Ranged;
 use plotters::coord::types::RangedCoordf64;
 
@@ -74,9 +76,8 @@ impl Panel {
     /// Grid, value axis with its title above it, and frame. The time axis is drawn by `x_axis`, once below all panels that share it.
     pub(super) fn y_axis(&self, canvas: &Canvas, title: &str, ticks: usize) {
         let Frame { left, right, top, bottom } = self.frame;
-        for x in self.x.key_points(canvas.layout.pick(12, 6)) {
-            canvas.line((self.x(x), top), (self.x(x), bottom), Pen::GRID);
-        }
+        self.x_grid(canvas);
+
         let values = self.y.key_points(ticks);
         let decimals = decimals(&values);
         for value in values {
@@ -86,7 +87,16 @@ impl Panel {
         }
         canvas.line((left, top), (left, bottom), Pen::AXIS);
         canvas.line((left, bottom), (right, bottom), Pen::AXIS);
-        canvas.text((2.0, top - 14.0), title, Anchor::Start, Ink::Text);
+        if !title.is_empty() {
+            canvas.text((2.0, top - 14.0), title, Anchor::Start, Ink::Text);
+        }
+    }
+
+    /// Upright lines of the grid.
+    pub(super) fn x_grid(&self, canvas: &Canvas) {
+        for value in self.x.key_points(canvas.layout.pick(12, 6)) {
+            canvas.line((self.x(value), self.frame.top), (self.x(value), self.frame.bottom), Pen::GRID);
+        }
     }
 
     /// Numbers and title of the axis across, below `at_px`.
@@ -108,12 +118,49 @@ impl Panel {
 
     /// The area between two lines over the same times, where `from` is below `to`.
     pub(super) fn between(&self, canvas: &Canvas, points: &[(f64, f64, f64)], ink: Ink, hatch: Hatch) {
-        for part in points.split(|(_, low, high)| !(low < high)) {
+        for part in points.split(|(_, low, high)| low.partial_cmp(high) != Some(Ordering::Less)) {
             let mut outline = thin(&self.places(part.iter().map(|p| (p.0, p.2))));
             let low = thin(&self.places(part.iter().map(|p| (p.0, p.1))));
             outline.extend(low.into_iter().rev());
             canvas.polygon(&outline, ink, hatch);
         }
+    }
+
+    /// A name inside the area between two lines, where it has the most room: over its whole width if there is any such place,
+    /// else over half of it, else over its middle. Says whether there was a place.
+    pub(super) fn area_label(&self, canvas: &Canvas, points: &[(f64, f64, f64)], text: &str, ink: Ink) -> bool {
+        let half = 0.5 * canvas.layout.text_px(text) + 4.0;
+        let (left, right) = (self.frame.left + half, self.frame.right - half);
+        let places: Vec<(f64, f64, f64)> =
+            points.iter().map(|(x, low, high)| (self.x(*x), self.y(*low), self.y(*high))).collect();
+        // From the lowest upper line to the highest lower one.
+        let room = |at: f64, reach: f64| {
+            let from = places.partition_point(|p| p.0 < at - reach);
+            let to = places.partition_point(|p| p.0 <= at + reach);
+            places[from..to]
+                .iter()
+                .fold((f64::NEG_INFINITY, f64::INFINITY), |(top, foot), p| (top.max(p.2), foot.min(p.1)))
+        };
+        let best = [half, 0.5 * half, 0.0].into_iter().find_map(|reach| {
+            places
+                .iter()
+                .filter(|p| p.0 >= left && p.0 <= right)
+                .map(|p| (p.0, room(p.0, reach)))
+                .filter(|(_, (top, foot))| foot - top > canvas.layout.font_px() + 2.0)
+                .max_by(|a, b| (a.1.1 - a.1.0).total_cmp(&(b.1.1 - b.1.0)))
+        });
+        if let Some((x, (top, foot))) = best {
+            canvas.bold((x, 0.5 * (top + foot)), text, Anchor::Middle, ink);
+        }
+        best.is_some()
+    }
+
+    /// What a hatching means, at the right of the panel's foot.
+    pub(super) fn area_key(&self, canvas: &Canvas, ink: Ink, hatch: Hatch, text: &str) {
+        let (x, y) = (self.frame.right, self.frame.bottom);
+        let start = x - canvas.layout.text_px(text) - 8.0;
+        canvas.rect((start - 18.0, y - 19.0), (start - 4.0, y - 7.0), ink, hatch);
+        canvas.text((start, y - 13.0), text, Anchor::Start, ink);
     }
 
     /// A hatched stretch over the whole height. Stretches too short to see are drawn one px wide.

@@ -11,7 +11,7 @@ use super::panel::{EndLabel, Frame, Panel, range};
 use super::speed::{TIME_TITLE, time_range};
 
 pub(super) const KIND: Kind =
-    Kind { file_name: "shaft.svg", title: "Shaft torque and boost", takeaway, alt_text, draw: draw_shaft };
+    Kind { file_name: "shaft.svg", title: "Shaft torque", takeaway, alt_text, draw: draw_shaft };
 
 fn takeaway(report: &RunReport) -> String {
     let peaks = &report.run.peaks;

@@ -16,7 +16,7 @@ use super::speed::{TIME_TITLE, time_range};
 pub(super) const KIND: Kind = Kind { file_name: "slip.svg", title: "Tyre slip", takeaway, alt_text, draw: draw_slip };
 
 /// The axis ends here however far a tyre spins.
-const MOST_SHOWN: f64 = 1.5;
+const MOST_SHOWN: f64 = 1.0;
 
 /// Largest slip once the car rolls: close to a standstill the ratio has no meaning.
 fn largest(samples: &[Sample]) -> Option<&Sample> {
@@ -58,7 +58,7 @@ fn draw_slip(report: &RunReport, layout: Layout) -> Option<Drawing> {
     let best = best_slip(samples).unwrap_or(0.0).min(MOST_SHOWN);
     let top = (1.15 * most).max(1.8 * best).clamp(0.05, MOST_SHOWN);
     let frame = Frame {
-        left: layout.pick(52.0, 40.0),
+        left: layout.pick(52.0, 46.0),
         right: layout.width() - layout.pick(140.0, 86.0),
         top: 30.0,
         bottom: layout.pick(270.0, 240.0),

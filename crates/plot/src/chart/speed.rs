@@ -2,10 +2,10 @@
 
 use bitepoint_physics::run::Sample;
 
-use crate::format::{ENGINE_SPEED, GATE_TIME, SPAN, count, gate_name, number};
+use crate::format::{ENGINE_SPEED, GATE_TIME, SPAN, count, gate_name};
 use crate::palette::Ink;
 use crate::report::RunReport;
-use crate::spans::{spans, spins, total};
+use crate::spans::{spans, spins};
 
 use super::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
 use super::kind::Kind;
@@ -30,7 +30,7 @@ fn takeaway(report: &RunReport) -> String {
         "the driven tyres never went past their grip".to_owned()
     };
     format!(
-        "In {} the car covered {} and reached {}, with {}; {spin}.",
+        "In {} the car covered {} and ended at {}, with {}; {spin}.",
         SPAN.text(run.duration_s),
         report.units.distance().decimals(0).text(run.distance_m),
         speed.text(run.final_speed_mps),
@@ -61,7 +61,7 @@ fn alt_text(report: &RunReport) -> String {
         })
         .collect();
     format!(
-        "Road speed and engine speed against time. Top speed {}. Gates: {}. Shifts: {}. Wheelspin {}.",
+        "Road speed and engine speed against time. Speed at the end {}. Gates: {}. Shifts: {}. Wheelspin {}.",
         report.units.speed().text(report.run.final_speed_mps),
         if gates.is_empty() { "none passed".to_owned() } else { gates.join(", ") },
         if shifts.is_empty() { "none".to_owned() } else { shifts.join(", ") },
@@ -80,9 +80,9 @@ pub(super) fn time_range(samples: &[Sample]) -> Option<(f64, f64)> {
 fn draw_speed(report: &RunReport, layout: Layout) -> Option<Drawing> {
     let samples = report.samples;
     let times = time_range(samples)?;
-    let gate_rows = 3;
+    let gate_rows = if report.chart_gates().iter().any(|name| report.passed(name).is_some()) { 3 } else { 0 };
     let row_px = layout.font_px() + 4.0;
-    let left = layout.pick(52.0, 40.0);
+    let left = layout.pick(52.0, 46.0);
     let right = layout.width() - layout.pick(110.0, 74.0);
     let top = 22.0 + gate_rows as f64 * row_px;
     let speed_frame = Frame { left, right, top, bottom: top + layout.pick(230.0, 190.0) };
@@ -95,8 +95,10 @@ fn draw_speed(report: &RunReport, layout: Layout) -> Option<Drawing> {
         let unit = report.units.speed();
         let speeds = range(samples.iter().map(|s| unit.of(s.speed_mps)), &[0.0]);
         let speed = Panel::new(speed_frame, times, speeds);
-        let revs =
-            Panel::new(revs_frame, times, range(samples.iter().map(|s| ENGINE_SPEED.of(s.engine_radps)), &[0.0]));
+        // Room above the highest revs for the names of the shifts.
+        let headroom = layout.pick(1.2, 1.3) * ENGINE_SPEED.of(report.run.peaks.engine_radps);
+        let revs_values = samples.iter().map(|s| ENGINE_SPEED.of(s.engine_radps));
+        let revs = Panel::new(revs_frame, times, range(revs_values, &[0.0, headroom]));
         speed.y_axis(canvas, &format!("Speed, {}", unit.unit), 6);
         revs.y_axis(canvas, "Engine speed, rpm", 5);
 
@@ -128,24 +130,17 @@ fn draw_speed(report: &RunReport, layout: Layout) -> Option<Drawing> {
             &[EndLabel { y: ENGINE_SPEED.of(last.engine_radps), text: "engine".to_owned(), pen: revs_pen }],
         );
         shifts(report, canvas, &revs);
-        area_key(canvas, &speed, layout, Ink::Vermilion, Hatch::Rising, "wheelspin", total(&spin));
-        area_key(canvas, &revs, layout, Ink::Purple, Hatch::Falling, "clutch slips", total(&slipping));
+        if !spin.is_empty() {
+            let text = format!("wheelspin {}", SPAN.text(report.run.launch.wheelspin_s));
+            speed.area_key(canvas, Ink::Vermilion, Hatch::Rising, &text);
+        }
+        if !slipping.is_empty() {
+            revs.area_key(canvas, Ink::Purple, Hatch::Falling, "clutch slips");
+        }
         ribbon(canvas, &revs, samples, ribbon_top, 20.0);
         canvas.text((2.0, ribbon_top - 13.0), "What limits the car", Anchor::Start, Ink::Text);
         speed.x_axis(canvas, axis, TIME_TITLE);
     }))
-}
-
-/// What a hatched stretch means, at the right of the panel's foot.
-fn area_key(canvas: &Canvas, panel: &Panel, layout: Layout, ink: Ink, hatch: Hatch, name: &str, total_s: f64) {
-    if total_s <= 0.0 {
-        return;
-    }
-    let (x, y) = (panel.frame.right, panel.frame.bottom);
-    let text = format!("{name} {}", SPAN.text(total_s));
-    let start = x - layout.text_px(&text) - 8.0;
-    canvas.rect((start - 18.0, y - 19.0), (start - 4.0, y - 7.0), ink, hatch);
-    canvas.text((start, y - 13.0), &text, Anchor::Start, ink);
 }
 
 fn gates(report: &RunReport, canvas: &Canvas, speed: &Panel, revs: &Panel, row_px: f64, rows: usize) {
@@ -166,13 +161,18 @@ fn gates(report: &RunReport, canvas: &Canvas, speed: &Panel, revs: &Panel, row_p
         })
         .collect();
     let rows_taken = labels::rows(&boxes, 10.0, rows);
-    for (((name, at), (centre, _)), row) in passed.iter().zip(&boxes).zip(rows_taken) {
-        let Some(row) = row else { continue };
+    let placed: Vec<_> =
+        passed.iter().zip(&boxes).zip(rows_taken).filter_map(|((gate, at), row)| Some((gate, at.0, row?))).collect();
+    let row_y = |row: usize| speed.frame.top - 26.0 - row as f64 * row_px;
+    // All lines before all names, so that no line crosses a name.
+    for ((_, at), _, row) in &placed {
         let x = speed.x(at.time_s);
-        let y = speed.frame.top - 26.0 - row as f64 * row_px;
-        canvas.line((x, y + 0.5 * row_px), (x, revs.frame.bottom), Pen::MARK);
+        canvas.line((x, row_y(*row)), (x, speed.frame.bottom), Pen::MARK);
+        canvas.line((x, revs.frame.top), (x, revs.frame.bottom), Pen::MARK);
         canvas.dot((x, speed.y(unit.of(at.speed_mps))), 3.5, Ink::Text);
-        canvas.text((*centre, y), &gate_label(name, at.time_s), Anchor::Middle, Ink::Text);
+    }
+    for ((name, at), centre, row) in &placed {
+        canvas.text((*centre, row_y(*row)), &gate_label(name, at.time_s), Anchor::Middle, Ink::Text);
     }
 }
 
@@ -181,10 +181,21 @@ fn gate_label(name: &str, time_s: f64) -> String {
 }
 
 fn shifts(report: &RunReport, canvas: &Canvas, revs: &Panel) {
-    for shift in &report.run.shifts {
-        let x = revs.x(shift.time_s);
-        canvas.dot((x, revs.y(ENGINE_SPEED.of(shift.engine_radps))), 3.0, Ink::Text);
-        let text = format!("{}→{}", shift.from_gear, number(f64::from(shift.from_gear) + 1.0, 0));
-        canvas.text((x, revs.frame.top - 8.0), &text, Anchor::Middle, Ink::Text);
+    let row_px = canvas.layout.font_px() + 1.0;
+    let names: Vec<String> =
+        report.run.shifts.iter().map(|shift| format!("{}→{}", shift.from_gear, shift.from_gear + 1)).collect();
+    let boxes: Vec<(f64, f64)> = report
+        .run
+        .shifts
+        .iter()
+        .zip(&names)
+        .map(|(shift, name)| (revs.x(shift.time_s), canvas.layout.text_px(name)))
+        .collect();
+    for ((shift, name), row) in report.run.shifts.iter().zip(&names).zip(labels::rows(&boxes, 3.0, 2)) {
+        let (x, y) = (revs.x(shift.time_s), revs.y(ENGINE_SPEED.of(shift.engine_radps)));
+        canvas.dot((x, y), 3.0, Ink::Text);
+        if let Some(row) = row {
+            canvas.text((x, y - 11.0 - row as f64 * row_px), name, Anchor::Middle, Ink::Text);
+        }
     }
 }

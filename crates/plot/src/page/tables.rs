@@ -1,13 +1,14 @@
 //! The tables of the page.
 
+use bitepoint_physics::bounds::Standing;
 use bitepoint_physics::run::Limit;
 use maud::{Markup, html};
 
 use crate::format::{ENERGY, ENGINE_SPEED, GATE_TIME, MISSING, SHARE, SPAN, band, gate_name, time_difference};
-use crate::report::{Band, RunReport, is_place};
+use crate::report::{Band, InputRow, RunReport, is_place};
 
-/// All tables that have a row.
-pub(super) fn all(report: &RunReport) -> Markup {
+/// The run's own tables, those that have a row.
+pub(super) fn numbers(report: &RunReport) -> Markup {
     html! {
         section {
             h2 { "The numbers" }
@@ -17,14 +18,13 @@ pub(super) fn all(report: &RunReport) -> Markup {
             (standings(report))
             (energy(report))
         }
-        (inputs(report))
     }
 }
 
 /// A table that scrolls by itself where it is wider than the screen.
 fn framed(caption: &str, table: Markup) -> Markup {
     html! {
-        div.scroll tabindex="0" role="region" aria-label=(caption) { table { caption { (caption) } (table) } }
+        div.scroll tabindex="0" role="region" aria-label=(caption) { table { caption { h3 { (caption) } } (table) } }
     }
 }
 
@@ -37,7 +37,8 @@ fn spread(spread: Option<Band>) -> String {
 }
 
 fn gates(report: &RunReport) -> Markup {
-    let passed: Vec<_> = report.run.gates.iter().filter_map(|gate| Some((gate, gate.passed?))).collect();
+    let mut passed: Vec<_> = report.run.gates.iter().filter_map(|gate| Some((gate, gate.passed?))).collect();
+    passed.sort_by(|a, b| is_place(b.0.mark).cmp(&is_place(a.0.mark)).then(a.1.time_s.total_cmp(&b.1.time_s)));
     let missed: Vec<&str> =
         report.run.gates.iter().filter(|gate| gate.passed.is_none()).map(|gate| gate_name(gate.name)).collect();
     let banded = !report.bands.is_empty();
@@ -51,9 +52,8 @@ fn gates(report: &RunReport) -> Markup {
     }
     columns.extend(["Speed", "Distance", "Trap speed"]);
     html! {
-        h3 { "Gates" }
         @if passed.is_empty() { p { "No gate was reached." } } @else {
-            (framed("Time at each gate", html! {
+            (framed("Gates", html! {
                 (head(&columns))
                 tbody { @for (gate, at) in passed { tr {
                     th scope="row" { (gate_name(gate.name)) }
@@ -75,8 +75,7 @@ fn rolling(report: &RunReport) -> Markup {
     let rows: Vec<_> = report.run.rolling.iter().filter_map(|pair| Some((pair.name, pair.time_s?))).collect();
     html! {
         @if !rows.is_empty() {
-            h3 { "Between speeds" }
-            (framed("Time between two speeds", html! {
+            (framed("Between speeds", html! {
                 (head(&["From and to", "Time"]))
                 tbody { @for (name, time_s) in rows { tr { th scope="row" { (name) } td { (GATE_TIME.text(time_s)) } } } }
             }))
@@ -87,7 +86,6 @@ fn rolling(report: &RunReport) -> Markup {
 fn shifts(report: &RunReport) -> Markup {
     html! {
         @if !report.run.shifts.is_empty() {
-            h3 { "Shifts" }
             (framed("Shifts", html! {
                 (head(&["Gears", "Begins at", "Engine", "Road", "Takes", "On the limiter before"]))
                 tbody { @for shift in &report.run.shifts { tr {
@@ -104,22 +102,22 @@ fn shifts(report: &RunReport) -> Markup {
 }
 
 fn standings(report: &RunReport) -> Markup {
+    let standings = report.standings;
+    let row = |name: &str, value: &dyn Fn(&Standing) -> String| {
+        html! { tr { th scope="row" { (name) } @for standing in standings { td { (value(standing)) } } } }
+    };
     html! {
-        @if !report.standings.is_empty() {
-            h3 { "Against what no driver can beat" }
-            (framed("Time lost against the bound", html! {
-                thead { tr {
-                    th scope="col" { "Gate" } th scope="col" { "Run" } th scope="col" { "Perfect slip and power" }
-                    th scope="col" { "With shift times" }
-                    @for limit in Limit::ALL { th scope="col" { "Lost to " (limit.name()) } }
-                } }
-                tbody { @for standing in report.standings { tr {
-                    th scope="row" { (gate_name(standing.gate)) }
-                    td { (SPAN.text(standing.run_s)) }
-                    td { (SPAN.text(standing.traction_and_power_s)) }
-                    td { (SPAN.text(standing.with_shifts_s)) }
-                    @for lost in standing.lost_s { td { (time_difference(lost)) } }
-                } } }
+        @if !standings.is_empty() {
+            (framed("Against what no driver can beat", html! {
+                thead { tr { th scope="col" { "To" } @for standing in standings { th scope="col" { (gate_name(standing.gate)) } } } }
+                tbody {
+                    (row("This run", &|s| SPAN.text(s.run_s)))
+                    (row("Bound: perfect slip, peak power throughout", &|s| SPAN.text(s.traction_and_power_s)))
+                    (row("The same with this gearbox's shifts", &|s| SPAN.text(s.with_shifts_s)))
+                    @for (i, limit) in Limit::ALL.into_iter().enumerate().filter(|(i, _)| standings.iter().any(|s| s.lost_s[*i] != 0.0)) {
+                        (row(&format!("Lost to the {}", limit.name()), &|s| time_difference(s.lost_s[i])))
+                    }
+                }
             }))
         }
     }
@@ -143,8 +141,7 @@ fn energy(report: &RunReport) -> Markup {
         ("Left over by the arithmetic", e.residual_j),
     ];
     html! {
-        h3 { "Energy" }
-        (framed("Energy account", html! {
+        (framed("Energy", html! {
             (head(&["Account", "Energy", "Share of engine work"]))
             tbody { @for (name, energy_j) in rows { tr {
                 th scope="row" { (name) }
@@ -155,7 +152,8 @@ fn energy(report: &RunReport) -> Markup {
     }
 }
 
-fn inputs(report: &RunReport) -> Markup {
+/// Every input, below the part that it belongs to.
+pub(super) fn inputs(report: &RunReport) -> Markup {
     let given = report.inputs.iter().filter(|row| row.given).count();
     html! {
         @if !report.inputs.is_empty() {
@@ -165,22 +163,37 @@ fn inputs(report: &RunReport) -> Markup {
                     "Giving more of them narrows the bands." }
                 // Roles are said because a telephone shows these rows as blocks, which takes the table's own away.
                 table.inputs role="table" {
-                    caption { "Inputs, given and estimated" }
+                    caption { h3 { "Inputs, given and estimated" } }
                     thead role="rowgroup" { tr role="row" {
-                        @for column in ["Part", "Input", "Value", "Spread", "Where it comes from"] { th scope="col" role="columnheader" { (column) } }
+                        @for column in ["Input", "Value and spread", "Where it comes from"] { th scope="col" role="columnheader" { (column) } }
                     } }
-                    tbody role="rowgroup" { @for row in report.inputs { tr role="row" {
-                        td role="cell" { (row.part) }
-                        th scope="row" role="rowheader" { (row.key) }
-                        td.value role="cell" { (row.value(report.units)) }
-                        td role="cell" { (if row.spread.is_empty() { MISSING } else { &row.spread }) }
-                        td role="cell" {
-                            @if row.given { strong { "given" } } @else {
-                                em { "estimated" } ": " (row.rule)
-                                @if !row.origin.is_empty() { " (" (row.origin) ")" }
-                            }
+                    @for part in report.inputs.chunk_by(|a, b| a.part == b.part) {
+                        tbody role="rowgroup" {
+                            tr.part role="row" { th scope="rowgroup" role="rowheader" colspan="3" { (part[0].part) } }
+                            @for row in part { (input(report, row)) }
                         }
-                    } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn input(report: &RunReport, row: &InputRow) -> Markup {
+    html! {
+        tr role="row" {
+            th scope="row" role="rowheader" {
+                // Long keys may be parted where their words are.
+                @for word in row.key.split_inclusive(['.', '_']) { (word) wbr; }
+            }
+            td role="cell" {
+                (row.value(report.units))
+                @if !row.spread(report.units).is_empty() { " " span.spread { (row.spread(report.units)) } }
+            }
+            td role="cell" {
+                @if row.given { strong { "given" } } @else {
+                    em { "estimated" } ": " (row.rule)
+                    @if !row.origin.is_empty() { " (" (row.origin) ")" }
                 }
             }
         }

@@ -44,8 +44,10 @@ fn render(report: &RunReport, charts: &[Chart]) -> String {
                 main {
                     (sections::story(report))
                     (sections::charts(charts))
-                    (tables::all(report))
+                    (tables::numbers(report))
+                    // Before the inputs, which run to many pages and are looked up rather than read.
                     (sections::cautions(report))
+                    (tables::inputs(report))
                 }
                 footer {
                     p { (story::arithmetic(report.run)) }

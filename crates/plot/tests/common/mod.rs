@@ -4,6 +4,7 @@
 use bitepoint_checks::cars;
 use bitepoint_physics::bounds::{Standing, standings};
 use bitepoint_physics::driver::WheelspinResponse;
+use bitepoint_physics::road::Slope;
 use bitepoint_physics::run::{Run, Sample};
 use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
@@ -87,7 +88,8 @@ fn inputs() -> Vec<InputRow> {
         given: rule.is_empty(),
         rule: rule.to_owned(),
         origin: origin.to_owned(),
-        spread: spread.to_owned(),
+        spread_si: spread.to_owned(),
+        spread_us: spread.to_owned(),
     };
     vec![
         row("body", "mass", "1480 kg", "3260 lb", "", "", "± 1 %"),
@@ -133,12 +135,21 @@ pub(crate) fn wet() -> Case {
     Case::new("front-drive hatch", cars::front_drive(), &scenario)
 }
 
-/// A clutch dropped at idle: the engine stalls.
+/// Started in a tall gear from low revs: the engine stalls.
 pub(crate) fn stalled() -> Case {
     let mut scenario = cars::dry(900.0);
-    scenario.driver.release_s = 0.15;
-    scenario.driver.throttle_ease_s = 6.0;
-    Case::new("stalled coupe", cars::rear_drive(), &scenario)
+    scenario.driver.release_s = 0.2;
+    let mut vehicle = cars::rear_drive();
+    vehicle.gearbox.gears = vehicle.gearbox.gears.split_off(3);
+    Case::new("stalled coupe", vehicle, &scenario)
+}
+
+/// Stalled at once on a hill too steep to start on.
+pub(crate) fn rolled_back() -> Case {
+    let mut scenario = cars::dry(1200.0);
+    scenario.slope = Slope::Constant { rise_per_run: 0.35 };
+    scenario.driver.release_s = 3.0;
+    Case::new("coupe on a hill", cars::rear_drive(), &scenario)
 }
 
 /// Given up long before its finish.
@@ -146,4 +157,19 @@ pub(crate) fn out_of_time() -> Case {
     let mut scenario = cars::dry(3000.0);
     scenario.time_limit_s = 5.0;
     Case::new("slow coupe", cars::rear_drive(), &scenario)
+}
+
+/// The same case again, to change.
+pub(crate) fn copy(case: &Case) -> Case {
+    Case {
+        name: case.name,
+        vehicle: case.vehicle.clone(),
+        run: case.run.clone(),
+        samples: case.samples.clone(),
+        standings: case.standings.clone(),
+        bands: case.bands.clone(),
+        inputs: case.inputs.clone(),
+        notes: case.notes.clone(),
+        command: case.command.clone(),
+    }
 }
