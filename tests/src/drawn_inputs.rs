@@ -153,11 +153,11 @@ pub struct Drawn {
     pub believable: bool,
 }
 
-/// Draws a car and a day; nothing if the two do not go together. One in eight cars then gets values that no file may hold.
+/// Draws a car and a day; nothing if the two do not go together. One in 32 cars then gets values that no file may hold.
 #[must_use]
 pub fn draw(data: &[u8]) -> Option<Drawn> {
     let mut bytes = Bytes::new(data);
-    let beyond_files = bytes.byte() % 8 == 7;
+    let beyond_files = bytes.byte() % 32 == 31;
     let (car, day) = (bytes.vehicle(), bytes.scenario());
     let expected = car.resolve().vehicle;
     day.resolve(&expected).ok()?;

@@ -70,7 +70,7 @@ fn told(problems: &Problems, file: &str) {
 }
 
 /// Panics if a number within is infinite or none.
-fn finite(value: &impl core::fmt::Debug) {
+pub fn finite(value: &impl core::fmt::Debug) {
     let text = format!("{value:?}");
     let bare = |word: &str| text.contains(&format!(": {word}")) || text.contains(&format!(" {word},"));
     assert!(!bare("NaN") && !bare("inf") && !bare("-inf"), "{text}");

@@ -27,7 +27,7 @@ fn main() -> ExitCode {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
             // Where nobody can be told, the exit code still tells.
-            let _ = writeln!(std::io::stderr(), "{failure}");
+            let _ = writeln!(std::io::stderr(), "{}", screen::plain_spaces(&failure.to_string()));
             failure.exit_code()
         }
     }

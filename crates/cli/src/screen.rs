@@ -23,6 +23,11 @@ pub(crate) fn print(text: &str) -> Result<(), Failure> {
     }
 }
 
+/// Text for a terminal, which breaks lines where it likes: a space that must not break means nothing to it.
+pub(crate) fn plain_spaces(text: &str) -> String {
+    text.replace('\u{a0}', " ")
+}
+
 /// The run on one screen.
 pub(crate) fn summary(report: &RunReport) -> String {
     let mut lines = vec![format!("{} — {}", report.vehicle_name, report.scenario_name), String::new()];
@@ -40,8 +45,7 @@ pub(crate) fn summary(report: &RunReport) -> String {
         lines.extend(wrapped("Caution", note));
     }
     lines.extend(wrapped("Caution", &format!("{} {}", CAUTIONS[0], CAUTIONS[3])));
-    // Terminals break lines where they like; a space that must not break means nothing to them.
-    lines.join("\n").replace('\u{a0}', " ") + "\n"
+    plain_spaces(&lines.join("\n")) + "\n"
 }
 
 fn times(report: &RunReport) -> Vec<String> {
