@@ -289,7 +289,7 @@ class Model:
         ideal = 1.0
         if self.ideal:
             for slip, peak in zip(slips, self.peak_slips):
-                ideal = min(ideal, min(max((1.5 - slip / peak) / 0.6, 0.0), 1.0))
+                ideal = min(ideal, min(max((2.0 - slip / peak) / 1.4, 0.0), 1.0))
 
         # Engine.
         drag_nm, most_nm = self.drag(we), self.full_load(we, boost)
@@ -298,9 +298,9 @@ class Model:
         if b > -0.2:
             hold = drag_nm / max(drag_nm + most_nm, drag_nm)
             idle = min(max(hold * (1.0 + 5.0 * b) + 1.5 * b, 0.0), 1.0)
-        load = 0.0 if mode.fuel_cut else max(u, idle)
+        load = 0.0 if mode.fuel_cut else max(u * ideal, idle)
         te = load * (most_nm + drag_nm) - drag_nm
-        du = (mode.throttle(t) * ideal - u) / self.lag
+        du = (mode.throttle(t) - u) / self.lag
         dboost = 0.0
         if self.boost:
             flow = max(we / self.boost["reference_radps"], 0.05) * (0.25 + 0.75 * load)

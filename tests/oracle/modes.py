@@ -255,7 +255,9 @@ class Switches:
         inertia = model.input_inertias[mode.gear]
         y[m.E_DRIVELINE] += 0.5 * (before - inertia) * y[WI] ** 2
         half = 0.5 * model.car["gearbox"]["shift"]["change_s"]
-        mode.synchroniser_nm = inertia * (y[WI] - model.ratios[mode.gear] * y[WP]) / half
+        gap = y[WI] - model.ratios[mode.gear] * y[WP]
+        step = y[WI] * (1 - model.ratios[mode.gear] / model.ratios[mode.gear - 1])
+        mode.synchroniser_nm = inertia * math.copysign(max(abs(gap), 0.25 * abs(step)), gap) / half
         mode.shift = "synchronising"
 
     def engages(self, t, y, instant):

@@ -1,6 +1,10 @@
 //! Checks of the simulator against the world outside it.
 
+pub mod bare;
 pub mod cars;
 pub mod drawn_inputs;
 pub mod fuzz_bodies;
+pub mod gate_bits;
+pub mod known;
 pub mod oracle;
+pub mod strategy;

@@ -335,7 +335,7 @@ fn to_significant(number: f64, significant: i32) -> String {
     if number == 0.0 || !number.is_finite() {
         return if number == 0.0 { "0".to_owned() } else { number.to_string() };
     }
-    let magnitude = number.abs().log10().floor() as i32;
+    let magnitude = libm::log10(number.abs()).floor() as i32;
     if !(-4..9).contains(&magnitude) {
         return format!("{number:.*e}", (significant - 1).max(0) as usize);
     }

@@ -1,5 +1,7 @@
 //! The body: mass, centre of gravity, load transfer, drag and lift.
 
+use crate::elementary::{larger, smaller};
+
 /// Body and how it sits on its axles.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Chassis {
@@ -38,8 +40,9 @@ impl Chassis {
     pub fn axle_loads(&self, transfer_n: f64, dynamic_pressure_pa: f64, cosine: f64) -> (f64, f64) {
         let weight_n = self.mass_kg * crate::road::GRAVITY_MPS2 * cosine;
         let front_lift_n = dynamic_pressure_pa * self.front_lift_area_m2;
-        let total_n = (weight_n - front_lift_n - dynamic_pressure_pa * self.rear_lift_area_m2).max(0.0);
-        let front_n = (weight_n * self.front_weight_share - transfer_n - front_lift_n).clamp(0.0, total_n);
+        let total_n = larger(weight_n - front_lift_n - dynamic_pressure_pa * self.rear_lift_area_m2, 0.0);
+        let front_n = weight_n * self.front_weight_share - transfer_n - front_lift_n;
+        let front_n = smaller(larger(front_n, 0.0), total_n);
         (front_n, total_n - front_n)
     }
 

@@ -40,7 +40,11 @@ impl Clutch {
     #[inline]
     #[must_use]
     pub fn clamp_share(&self, pedal: f64) -> f64 {
-        let s = ((pedal - self.bite_point) / self.working_band).clamp(0.0, 1.0);
+        let beyond = pedal - self.bite_point;
+        if beyond >= self.working_band {
+            return 1.0;
+        }
+        let s = beyond.max(0.0) / self.working_band;
         s * s * (3.0 - 2.0 * s)
     }
 
@@ -50,7 +54,10 @@ impl Clutch {
     #[inline]
     #[must_use]
     pub fn fade(&self, face_c: f64) -> f64 {
-        let excess = ((face_c - self.fade_start_c) / self.fade_span_k).max(0.0);
+        if face_c <= self.fade_start_c {
+            return 1.0;
+        }
+        let excess = (face_c - self.fade_start_c) / self.fade_span_k;
         let excess_squared = excess * excess;
         (1.0 + self.fade_floor * excess_squared) / (1.0 + excess_squared)
     }

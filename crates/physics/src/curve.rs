@@ -10,13 +10,21 @@ use core::fmt;
 /// speeds at which nobody measured.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Curve {
-    knots: Vec<f64>,
-    /// Cubic of each interval in `x - knot`, lowest power first.
-    cubics: Vec<[f64; 4]>,
-    last_value: f64,
+    pieces: Vec<Piece>,
+    /// The last point.
+    last: (f64, f64),
     /// `first_interval[b]` is the interval that holds the left edge of bin `b` of equal width.
     first_interval: Vec<u16>,
     bins_per_unit: f64,
+}
+
+/// One interval.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Piece {
+    /// Its left end.
+    from: f64,
+    /// Its cubic in `x - from`, lowest power first.
+    cubic: [f64; 4],
 }
 
 /// Why points do not make a curve.
@@ -58,78 +66,82 @@ impl Curve {
             return Err(CurveError::NotRising(i + 1));
         }
         let slopes = monotone_slopes(points);
-        let cubics = points
+        let pieces: Vec<Piece> = points
             .windows(2)
             .zip(slopes.windows(2))
             .map(|(p, s)| {
                 let width = p[1].0 - p[0].0;
                 let secant = (p[1].1 - p[0].1) / width;
-                [
+                let cubic = [
                     p[0].1,
                     s[0],
                     (3.0 * secant - 2.0 * s[0] - s[1]) / width,
                     (s[0] + s[1] - 2.0 * secant) / (width * width),
-                ]
+                ];
+                Piece { from: p[0].0, cubic }
             })
             .collect();
-        let knots: Vec<f64> = points.iter().map(|p| p.0).collect();
-        let span = knots[knots.len() - 1] - knots[0];
-        let bins = 4 * knots.len();
+        let last = points[points.len() - 1];
+        let span = last.0 - points[0].0;
+        let bins = 4 * points.len();
         let first_interval = (0..bins)
             .map(|b| {
-                let edge = knots[0] + span * b as f64 / bins as f64;
-                let after = knots.partition_point(|&k| k <= edge);
-                after.clamp(1, knots.len() - 1) as u16 - 1
+                let edge = points[0].0 + span * b as f64 / bins as f64;
+                let after = points.partition_point(|p| p.0 <= edge);
+                after.clamp(1, points.len() - 1) as u16 - 1
             })
             .collect();
-        Ok(Self {
-            last_value: points[points.len() - 1].1,
-            bins_per_unit: bins as f64 / span,
-            knots,
-            cubics,
-            first_interval,
-        })
+        Ok(Self { pieces, last, first_interval, bins_per_unit: bins as f64 / span })
+    }
+
+    /// Cubic that holds at `x` with how far `x` lies into it, or the value of the end beyond which it lies.
+    #[inline(always)]
+    fn piece_at(&self, x: f64) -> Result<(&[f64; 4], f64), f64> {
+        let from_start = x - self.pieces[0].from;
+        if from_start <= 0.0 {
+            return Err(self.pieces[0].cubic[0]);
+        }
+        let Some(&first) = self.first_interval.get((from_start * self.bins_per_unit) as usize) else {
+            return Err(self.last.1);
+        };
+        let mut i = first as usize;
+        while self.pieces.get(i + 1).is_some_and(|next| x >= next.from) {
+            i += 1;
+        }
+        let piece = &self.pieces[i];
+        Ok((&piece.cubic, x - piece.from))
     }
 
     /// Value and slope at `x`.
     #[inline]
     #[must_use]
     pub fn value_and_slope(&self, x: f64) -> (f64, f64) {
-        let from_start = x - self.knots[0];
-        if from_start <= 0.0 {
-            return (self.cubics[0][0], 0.0);
+        match self.piece_at(x) {
+            Ok(([c0, c1, c2, c3], d)) => (c0 + d * (c1 + d * (c2 + d * c3)), c1 + d * (2.0 * c2 + d * 3.0 * c3)),
+            Err(end) => (end, 0.0),
         }
-        let bin = (from_start * self.bins_per_unit) as usize;
-        if bin >= self.first_interval.len() {
-            return (self.last_value, 0.0);
-        }
-        let mut i = self.first_interval[bin] as usize;
-        while i + 2 < self.knots.len() && x >= self.knots[i + 1] {
-            i += 1;
-        }
-        let [c0, c1, c2, c3] = self.cubics[i];
-        let d = x - self.knots[i];
-        (c0 + d * (c1 + d * (c2 + d * c3)), c1 + d * (2.0 * c2 + d * 3.0 * c3))
     }
 
     /// Value at `x`.
     #[inline]
     #[must_use]
     pub fn value(&self, x: f64) -> f64 {
-        self.value_and_slope(x).0
+        match self.piece_at(x) {
+            Ok(([c0, c1, c2, c3], d)) => c0 + d * (c1 + d * (c2 + d * c3)),
+            Err(end) => end,
+        }
     }
 
     /// First and last abscissa.
     #[must_use]
     pub fn range(&self) -> (f64, f64) {
-        (self.knots[0], self.knots[self.knots.len() - 1])
+        (self.pieces[0].from, self.last.0)
     }
 
     /// The points that the curve was made of.
     #[must_use]
     pub fn points(&self) -> Vec<(f64, f64)> {
-        let values = self.cubics.iter().map(|c| c[0]).chain([self.last_value]);
-        self.knots.iter().copied().zip(values).collect()
+        self.pieces.iter().map(|piece| (piece.from, piece.cubic[0])).chain([self.last]).collect()
     }
 
     /// Where the largest of `count` evenly spaced values of `score(x, value)` lies, and that score.
@@ -138,7 +150,8 @@ impl Curve {
         let (from, to) = self.range();
         (0..=count)
             .map(|i| from + (to - from) * i as f64 / count as f64)
-            .chain(self.knots.iter().copied())
+            .chain(self.pieces.iter().map(|piece| piece.from))
+            .chain([to])
             .map(|x| (x, score(x, self.value(x))))
             .fold((from, f64::NEG_INFINITY), |best, at| if at.1 > best.1 { at } else { best })
     }

@@ -69,6 +69,21 @@ impl ReleaseShape {
     }
 }
 
+impl ReleaseShape {
+    /// Share of the release time at which the pedal reaches `position` (0 to 1): the inverse of [`ReleaseShape::pedal`].
+    #[must_use]
+    pub fn share_at(self, position: f64, bite_point: f64) -> f64 {
+        let p = position.clamp(0.0, 1.0);
+        match self {
+            Self::Straight => p,
+            // The middle root of 3s² - 2s³ = p, by the trigonometric solution of the cubic.
+            Self::SShaped => 0.5 - libm::sin(libm::asin(1.0 - 2.0 * p) / 3.0),
+            Self::QuickToBite if p <= bite_point => 0.2 * p / bite_point,
+            Self::QuickToBite => 0.2 + 0.8 * (p - bite_point) / (1.0 - bite_point),
+        }
+    }
+}
+
 impl Driver {
     /// Engine speed at which gear `index` (0 is first) is left, rad/s.
     #[must_use]
@@ -90,5 +105,16 @@ mod tests {
             assert!(steps.windows(2).all(|w| w[1] >= w[0]), "{shape:?}");
         }
         assert!((ReleaseShape::QuickToBite.pedal(0.2, 0.35) - 0.35).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_share_of_a_position_is_where_the_pedal_is_there() {
+        for shape in [ReleaseShape::Straight, ReleaseShape::SShaped, ReleaseShape::QuickToBite] {
+            for i in 0..=100 {
+                let position = f64::from(i) / 100.0;
+                let there = shape.pedal(shape.share_at(position, 0.35), 0.35);
+                assert!((there - position).abs() < 1e-12, "{shape:?}: {there} for {position}");
+            }
+        }
     }
 }

@@ -134,10 +134,10 @@ impl Engine {
     #[inline]
     #[must_use]
     pub fn idle_throttle(&self, speed_radps: f64, boost: f64, air_factor: f64) -> f64 {
-        let below = (self.idle_radps - speed_radps) / self.idle_radps;
-        if below <= -0.2 {
+        if speed_radps >= 1.2 * self.idle_radps {
             return 0.0;
         }
+        let below = (self.idle_radps - speed_radps) / self.idle_radps;
         (self.holding_throttle(speed_radps, boost, air_factor) * (1.0 + 5.0 * below) + 1.5 * below).clamp(0.0, 1.0)
     }
 }

@@ -1,6 +1,7 @@
 //! What does not change within a step: gear, clutch state, pedal and throttle programs, cuts, the driver's attention.
 
 use crate::driver::{Driver, ReleaseShape, WheelspinResponse};
+use crate::elementary::smaller;
 
 /// State of the clutch.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -106,18 +107,13 @@ impl PedalProgram {
         self.from + (self.to - self.from) * share
     }
 
-    /// When the pedal passes `position`, by bisection; the program's end if it does not.
+    /// When the pedal passes `position`; the program's end if it does not.
     pub(crate) fn passes(&self, position: f64, bite_point: f64) -> f64 {
-        let beyond = |t: f64| (self.at(t, bite_point) - position) * (self.to - self.from) >= 0.0;
-        let (mut low, mut high) = (self.from_s, self.from_s + self.duration_s);
-        if !beyond(high) {
-            return high;
+        let share = (position - self.from) / (self.to - self.from);
+        if !(0.0..=1.0).contains(&share) {
+            return self.from_s + self.duration_s;
         }
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if beyond(middle) { high = middle } else { low = middle }
-        }
-        high
+        self.from_s + self.duration_s * self.shape.share_at(share, bite_point)
     }
 }
 
@@ -144,7 +140,7 @@ impl Mode {
     /// The throttle that the driver's foot asks for at `time_s`.
     #[inline]
     pub(crate) fn throttle_asked(&self, time_s: f64) -> f64 {
-        self.throttle.at(time_s).min(self.grip_throttle.at(time_s))
+        smaller(self.throttle.at(time_s), self.grip_throttle.at(time_s))
     }
 
     /// Whether the driver is at work on a shift.
@@ -164,9 +160,8 @@ impl Mode {
         };
         let ramp = |r: &Ramp| [r.from_s, r.from_s + r.duration_s];
         let pedal = [self.pedal.from_s, self.pedal.from_s + self.pedal.duration_s];
-        let quick = self.pedal.from_s + 0.2 * self.pedal.duration_s;
         let mut next = f64::INFINITY;
-        for t in [phase, grip, quick]
+        for t in [phase, grip]
             .into_iter()
             .chain(pedal)
             .chain(pedal_corners)

@@ -2,56 +2,63 @@
 //!
 //! `docs/model.md` writes the same equations in mathematical notation.
 
+use crate::constants::{Constants, angle};
 use crate::driveline::Differential;
 use crate::driver::WheelspinResponse;
+use crate::elementary::larger;
 use crate::engine::Limiter;
 use crate::integrator::System;
 use crate::mode::{Coupling, Mesh, Mode};
 use crate::record::limit;
-use crate::road::{GRAVITY_MPS2, Slope};
+use crate::road::GRAVITY_MPS2;
 use crate::run::Sample;
 use crate::stiff::{Block, StiffTerms, UnitTerms};
 use crate::tyre::MagicFormula;
 use crate::vehicle::{Scenario, Vehicle};
 
-/// Indices into the state. Wheels follow, two states each: speed and slip.
+/// Indices into the state: sums first, then states outside of the stiff matrix, then those in it. Wheels come last, two
+/// states each: speed and slip.
 pub(crate) mod state {
-    /// Road speed, m/s.
-    pub(crate) const SPEED: usize = 0;
-    /// Engine speed, rad/s.
-    pub(crate) const ENGINE: usize = 1;
-    /// Gearbox-input speed, rad/s.
-    pub(crate) const INPUT: usize = 2;
-    /// Final-drive output speed, rad/s.
-    pub(crate) const AXLE: usize = 3;
-    /// Wind-up between final drive and wheels, rad.
-    pub(crate) const TWIST: usize = 4;
-    /// Distance, m.
-    pub(crate) const DISTANCE: usize = 5;
-    /// Load moved from front to rear axle, N.
-    pub(crate) const TRANSFER: usize = 6;
-    /// Its rate, N/s.
-    pub(crate) const TRANSFER_RATE: usize = 7;
-    /// Boost share.
-    pub(crate) const BOOST: usize = 8;
-    /// Throttle as the engine has it.
-    pub(crate) const THROTTLE: usize = 9;
-    /// Clutch face, °C.
-    pub(crate) const FACE: usize = 10;
-    /// Clutch mass, °C.
-    pub(crate) const MASS: usize = 11;
     /// Work of the engine, J.
-    pub(crate) const ENGINE_WORK: usize = 12;
+    pub(crate) const ENGINE_WORK: usize = 0;
     /// Lost to drag, J.
-    pub(crate) const AERO: usize = 13;
+    pub(crate) const AERO: usize = 1;
     /// Lost to rolling resistance, J.
-    pub(crate) const ROLLING: usize = 14;
+    pub(crate) const ROLLING: usize = 2;
     /// Lost in the tyres' slip, J.
-    pub(crate) const TYRE_SLIP: usize = 15;
+    pub(crate) const TYRE_SLIP: usize = 3;
     /// Lost in the clutch, J.
-    pub(crate) const CLUTCH: usize = 16;
+    pub(crate) const CLUTCH: usize = 4;
     /// Lost in gears, damping and differentials, J.
-    pub(crate) const DRIVELINE: usize = 17;
+    pub(crate) const DRIVELINE: usize = 5;
+    /// Engine speed, rad/s.
+    pub(crate) const ENGINE: usize = 6;
+    /// Gearbox-input speed, rad/s.
+    pub(crate) const INPUT: usize = 7;
+    /// Distance, m.
+    pub(crate) const DISTANCE: usize = 8;
+    /// Load moved from front to rear axle, N.
+    pub(crate) const TRANSFER: usize = 9;
+    /// Its rate, N/s.
+    pub(crate) const TRANSFER_RATE: usize = 10;
+    /// Boost share.
+    pub(crate) const BOOST: usize = 11;
+    /// Throttle as the engine has it.
+    pub(crate) const THROTTLE: usize = 12;
+    /// Clutch face, °C.
+    pub(crate) const FACE: usize = 13;
+    /// Clutch mass, °C.
+    pub(crate) const MASS: usize = 14;
+    /// Road speed, m/s.
+    pub(crate) const SPEED: usize = 15;
+    /// Final-drive output speed, rad/s.
+    pub(crate) const AXLE: usize = 16;
+    /// Wind-up between final drive and wheels, rad.
+    pub(crate) const TWIST: usize = 17;
+    /// Where states begin that are more than sums.
+    pub(crate) const EXPLICIT: usize = ENGINE;
+    /// Where the stiff matrix begins.
+    pub(crate) const IMPLICIT: usize = SPEED;
     /// Where the wheels begin.
     pub(crate) const WHEELS: usize = 18;
     /// Length with one, two, three and four wheel units.
@@ -83,7 +90,10 @@ pub(crate) struct Unit {
     pub axle_share: f64,
     pub radius_m: f64,
     pub inertia_kgm2: f64,
-    pub relaxation_m: f64,
+    /// One over the inertia, 1/(kg·m²).
+    pub per_inertia: f64,
+    /// One over the relaxation length, 1/m.
+    pub per_relaxation: f64,
     pub magic_formula: MagicFormula,
     pub friction_scale: f64,
     pub stiffness_scale: f64,
@@ -126,7 +136,7 @@ pub(crate) struct Model<'a, const N: usize> {
     pub rolling_mass_kg: f64,
     front_share: f64,
     half_density: f64,
-    slope_sine: Option<f64>,
+    constants: Constants,
     stiff: StiffTerms,
     block: Block,
     pub instant: Instant,
@@ -168,7 +178,8 @@ pub(crate) fn units(vehicle: &Vehicle, scenario: &Scenario) -> Vec<Unit> {
                 axle_share: 0.5 * tyres,
                 radius_m: tyre.rolling_radius_m,
                 inertia_kgm2: tyres * tyre.wheel_inertia_kgm2,
-                relaxation_m: tyre.relaxation_length_m,
+                per_inertia: 1.0 / (tyres * tyre.wheel_inertia_kgm2),
+                per_relaxation: 1.0 / tyre.relaxation_length_m,
                 magic_formula: tyre.magic_formula,
                 friction_scale,
                 stiffness_scale,
@@ -195,7 +206,6 @@ impl<'a, const N: usize> Model<'a, N> {
         let front_share = vehicle.front_torque_share();
         let driveline = &vehicle.driveline;
         let stiff = StiffTerms {
-            units: Self::UNITS,
             unit: units.map(|unit| UnitTerms {
                 share: unit.axle_share * if unit.rear { 1.0 - front_share } else { front_share },
                 between_axles: if unit.rear { unit.axle_share } else { -unit.axle_share },
@@ -203,13 +213,13 @@ impl<'a, const N: usize> Model<'a, N> {
                 rear: unit.rear,
                 radius_m: unit.radius_m,
                 inertia_kgm2: unit.inertia_kgm2,
-                relaxation_m: unit.relaxation_m,
+                per_relaxation: unit.per_relaxation,
                 force_slope_n: 0.0,
                 slip: 0.0,
             }),
             locked: [vehicle.centre_differential(), driveline.front_differential, driveline.rear_differential]
                 .map(|differential| differential == Differential::Locked),
-            mass_kg: rolling_mass_kg,
+            per_mass: 1.0 / rolling_mass_kg,
             ..StiffTerms::default()
         };
         Self {
@@ -222,10 +232,7 @@ impl<'a, const N: usize> Model<'a, N> {
             rolling_mass_kg,
             front_share,
             half_density: 0.5 * density,
-            slope_sine: match scenario.slope {
-                Slope::Constant { .. } => Some(scenario.slope.sine(0.0)),
-                Slope::Profile { .. } => None,
-            },
+            constants: Constants::new(vehicle, scenario, rolling_mass_kg),
             stiff,
             block: Block::default(),
             instant: Instant::default(),
@@ -251,7 +258,8 @@ impl<'a, const N: usize> Model<'a, N> {
         self.vehicle.gearbox.input_inertia_kgm2 + self.vehicle.gearbox.gears[gear].inertia_kgm2
     }
 
-    /// What an ideal driver leaves of throttle and clamp at the largest slip: all to 0.9 of the peak's, none at 1.5 of it.
+    /// What an ideal driver leaves of throttle and clamp at the largest slip: all to 0.6 of the peak's, none at 2 of it.
+    /// A narrower band makes wheels, shafts and pedal swing against each other.
     #[inline]
     fn ideal_share(&self, y: &[f64; N]) -> f64 {
         if self.scenario.driver.wheelspin != WheelspinResponse::Ideal {
@@ -260,7 +268,7 @@ impl<'a, const N: usize> Model<'a, N> {
         let mut share: f64 = 1.0;
         for (u, unit) in self.units[..Self::UNITS].iter().enumerate() {
             let relative = y[WHEELS + 2 * u + 1] / unit.peak_slip;
-            share = share.min((1.5 - relative) / 0.6);
+            share = share.min((2.0 - relative) / 1.4);
         }
         share.max(0.0)
     }
@@ -288,7 +296,7 @@ impl<'a, const N: usize> Model<'a, N> {
     /// The car at one instant, for charts.
     pub(crate) fn sample(&mut self, time_s: f64, y: &[f64; N]) -> Sample {
         let mut unused = [0.0; N];
-        self.rates(time_s, y, &mut unused);
+        self.rates_and_terms(time_s, y, &mut unused);
         let mode = self.mode;
         let instant = self.instant;
         let slips =
@@ -304,7 +312,7 @@ impl<'a, const N: usize> Model<'a, N> {
             input_radps: y[INPUT],
             engine_nm: instant.engine_nm,
             gear: if mode.mesh == Mesh::Engaged { mode.gear as u8 + 1 } else { 0 },
-            throttle: instant.throttle,
+            throttle: y[THROTTLE],
             pedal: mode.pedal.at(time_s, self.vehicle.clutch.bite_point),
             clutch_slipping: matches!(mode.coupling, Coupling::Slipping(_)),
             clutch_nm: instant.clutch_nm,
@@ -322,8 +330,13 @@ impl<'a, const N: usize> Model<'a, N> {
             boost: y[BOOST],
             clutch_face_c: y[FACE],
             clutch_mass_c: y[MASS],
-            limit: limit(&instant, &mode, self.boost_shortfall(y)),
+            limit: limit(&instant, &mode, || self.boost_shortfall(y)),
         }
+    }
+
+    /// Place in the state and radius (m) of each unit of driven wheels.
+    pub(crate) fn wheels(&self) -> impl Iterator<Item = (usize, f64)> {
+        (0..Self::UNITS).map(|u| (WHEELS + 2 * u, self.units[u].radius_m))
     }
 
     /// The fastest tread of the driven wheels, m/s.
@@ -425,27 +438,29 @@ impl<'a, const N: usize> Model<'a, N> {
     }
 }
 
-impl<const N: usize> System<N> for Model<'_, N> {
+impl<const N: usize> Model<'_, N> {
+    /// One evaluation. With `NOTES` it also notes what the matrix, the events and the record want to know of it.
     #[allow(clippy::too_many_lines, reason = "one evaluation, in the order in which torque flows from engine to road")]
-    fn rates(&mut self, time_s: f64, y: &[f64; N], dy: &mut [f64; N]) {
+    fn evaluate<const NOTES: bool>(&mut self, time_s: f64, y: &[f64; N], dy: &mut [f64; N]) {
         self.evaluations += 1;
         let v = self.vehicle;
         let mode = &self.mode;
+        let constants = &self.constants;
         let (engine, clutch, chassis) = (&v.engine, &v.clutch, &v.chassis);
         let speed = y[SPEED];
 
         // Engine.
         let ideal = self.ideal_share(y);
-        let asked = mode.throttle_asked(time_s) * ideal;
+        let asked = mode.throttle_asked(time_s);
         let throttle = if mode.fuel_cut {
             0.0
         } else {
-            y[THROTTLE].max(engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
+            larger(y[THROTTLE] * ideal, engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
         };
         let drag_nm = engine.motoring.drag_nm(y[ENGINE]);
         let full_load_nm = engine.full_load_at(y[ENGINE], y[BOOST], self.air_factor);
         let engine_nm = throttle * (full_load_nm + drag_nm) - drag_nm;
-        dy[THROTTLE] = (asked - y[THROTTLE]) / engine.throttle_lag_s;
+        dy[THROTTLE] = (asked - y[THROTTLE]) * constants.per_throttle_lag;
         dy[BOOST] = match &engine.boost {
             Some(b) => b.rate_per_s(y[BOOST], throttle, y[ENGINE]),
             None => 0.0,
@@ -460,30 +475,30 @@ impl<const N: usize> System<N> for Model<'_, N> {
 
         // Clutch and gearbox.
         let pedal = mode.pedal.at(time_s, clutch.bite_point);
-        let capacity_nm = clutch.capacity_nm(pedal, y[FACE]) * ideal;
-        let axle_inertia = v.gearbox.final_drive.inertia_kgm2;
-        let input_inertia = self.input_inertia(mode.gear);
+        let capacity_nm = constants.clutch_nm * clutch.clamp_share(pedal) * clutch.fade(y[FACE]) * ideal;
+        let gear = &constants.gears[mode.gear];
+        let ratio = gear.ratio;
         let slip_radps = y[ENGINE] - y[INPUT];
         let (clutch_nm, per_axle_inertia, gear_loss_w);
         match mode.mesh {
             Mesh::Engaged => {
-                let ratio = v.gearbox.overall_ratio(mode.gear);
-                let (torque, inertia) = match mode.coupling {
-                    Coupling::Slipping(sign) => (sign * capacity_nm, input_inertia),
-                    Coupling::Locked => (engine_nm, engine.inertia_kgm2 + input_inertia),
+                let (torque, locked) = match mode.coupling {
+                    Coupling::Slipping(sign) => (sign * capacity_nm, 0),
+                    Coupling::Locked => (engine_nm, 1),
                 };
+                let inertia = gear.inertia_kgm2[locked];
                 // Losses take their share in the direction in which power flows.
-                let forwards = torque * axle_inertia + inertia * ratio * shaft_nm >= 0.0;
-                let efficiency = v.gearbox.overall_efficiency(mode.gear);
-                let passed = if forwards { efficiency } else { 1.0 / efficiency };
-                per_axle_inertia = 1.0 / (axle_inertia + passed * ratio * ratio * inertia);
+                let axle_inertia = v.gearbox.final_drive.inertia_kgm2;
+                let forwards = usize::from(torque * axle_inertia + inertia * ratio * shaft_nm >= 0.0);
+                let passed = gear.passed[forwards];
+                per_axle_inertia = gear.per_axle_inertia[locked][forwards];
                 dy[AXLE] = (passed * ratio * torque - shaft_nm) * per_axle_inertia;
                 dy[INPUT] = ratio * dy[AXLE];
                 gear_loss_w = (1.0 - passed) * (torque - inertia * dy[INPUT]) * y[INPUT];
                 match mode.coupling {
                     Coupling::Slipping(_) => {
                         clutch_nm = torque;
-                        dy[ENGINE] = (engine_nm - clutch_nm) / engine.inertia_kgm2;
+                        dy[ENGINE] = (engine_nm - clutch_nm) * constants.per_engine_inertia;
                     }
                     Coupling::Locked => {
                         dy[ENGINE] = dy[INPUT];
@@ -493,14 +508,13 @@ impl<const N: usize> System<N> for Model<'_, N> {
             }
             Mesh::Neutral | Mesh::Synchronising(_) => {
                 let synchro_nm = if let Mesh::Synchronising(torque) = mode.mesh { torque } else { 0.0 };
-                let ratio = v.gearbox.overall_ratio(mode.gear);
                 clutch_nm = match mode.coupling {
                     Coupling::Slipping(sign) => sign * capacity_nm,
                     Coupling::Locked => 0.0,
                 };
-                per_axle_inertia = 1.0 / axle_inertia;
-                dy[ENGINE] = (engine_nm - clutch_nm) / engine.inertia_kgm2;
-                dy[INPUT] = (clutch_nm - synchro_nm) / input_inertia;
+                per_axle_inertia = constants.per_axle_inertia;
+                dy[ENGINE] = (engine_nm - clutch_nm) * constants.per_engine_inertia;
+                dy[INPUT] = (clutch_nm - synchro_nm) * gear.per_input_inertia;
                 dy[AXLE] = (ratio * synchro_nm - shaft_nm) * per_axle_inertia;
                 gear_loss_w = synchro_nm * (y[INPUT] - ratio * y[AXLE]);
             }
@@ -513,8 +527,7 @@ impl<const N: usize> System<N> for Model<'_, N> {
         // Loads.
         let wind = speed + self.scenario.headwind_mps;
         let dynamic_pressure = self.half_density * wind * wind;
-        let sine = self.slope_sine.unwrap_or_else(|| self.scenario.slope.sine(y[DISTANCE]));
-        let cosine = (1.0 - sine * sine).sqrt();
+        let (sine, cosine) = constants.slope.unwrap_or_else(|| angle(&self.scenario.slope, y[DISTANCE]));
         let (front_load_n, rear_load_n) = chassis.axle_loads(y[TRANSFER], dynamic_pressure, cosine);
 
         // Differentials.
@@ -557,18 +570,24 @@ impl<const N: usize> System<N> for Model<'_, N> {
             let axle_load = if unit.rear { rear_load_n } else { front_load_n };
             let load = 0.5 * axle_load + if unit.rear { unit.side * reaction_n } else { 0.0 };
             let curve = unit.magic_formula.at(load, unit.friction_scale, unit.stiffness_scale);
-            let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) / unit.relaxation_m;
-            let (force, slope) = curve.force_and_slope(slip + CARCASS_DAMPING_S * slip_rate);
+            let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
+            let felt_slip = slip + CARCASS_DAMPING_S * slip_rate;
+            let force = if NOTES {
+                let (force, slope) = curve.force_and_slope(felt_slip);
+                past_peak |= slope < 0.0;
+                self.stiff.unit[u].force_slope_n = unit.tyres * slope;
+                self.stiff.unit[u].slip = slip;
+                force
+            } else {
+                curve.force_n(felt_slip)
+            };
             let force_n = unit.tyres * force;
             let torque = unit.axle_share * axle_nm[axle] + unit.side * across_nm[axle];
-            dy[WHEELS + 2 * u] = (torque - unit.radius_m * force_n) / unit.inertia_kgm2;
+            dy[WHEELS + 2 * u] = (torque - unit.radius_m * force_n) * unit.per_inertia;
             dy[WHEELS + 2 * u + 1] = slip_rate;
             drive_n += force_n;
             ceiling_n += unit.tyres * curve.d_n;
             tyre_slip_w += force_n * (unit.radius_m * wheel - speed);
-            past_peak |= slope < 0.0;
-            self.stiff.unit[u].force_slope_n = unit.tyres * slope;
-            self.stiff.unit[u].slip = slip;
         }
         self.tie_locked(dy);
 
@@ -580,7 +599,7 @@ impl<const N: usize> System<N> for Model<'_, N> {
         let gravity_along = GRAVITY_MPS2 * sine;
         let slope_n = chassis.mass_kg * gravity_along;
         let net_n = drive_n - aero_n - rolling_n - slope_n;
-        dy[SPEED] = if mode.held { 0.0 } else { net_n / self.rolling_mass_kg };
+        dy[SPEED] = if mode.held { 0.0 } else { net_n * constants.per_rolling_mass };
         dy[DISTANCE] = speed;
         dy[TRANSFER] = y[TRANSFER_RATE];
         dy[TRANSFER_RATE] = chassis.transfer_acceleration(
@@ -597,6 +616,9 @@ impl<const N: usize> System<N> for Model<'_, N> {
         dy[CLUTCH] = slip_power_w;
         dy[DRIVELINE] = loss_w;
 
+        if !NOTES {
+            return;
+        }
         self.stiff.speed_mps = speed;
         self.stiff.shaft_stiffness = v.driveline.stiffness_nm_per_rad * touch;
         self.stiff.shaft_damping = damping;
@@ -621,22 +643,41 @@ impl<const N: usize> System<N> for Model<'_, N> {
             slip_power_w,
         };
     }
+}
 
-    fn factor(&mut self, d: f64) {
-        let held = self.mode.held;
-        self.block = Block::new(&self.stiff, held, d);
+impl<const N: usize> System<N> for Model<'_, N> {
+    const EXPLICIT: usize = state::EXPLICIT;
+    const IMPLICIT: usize = state::IMPLICIT;
+
+    #[inline]
+    fn rates(&mut self, time_s: f64, y: &[f64; N], rates: &mut [f64; N]) {
+        self.evaluate::<false>(time_s, y, rates);
     }
 
+    #[inline]
+    fn rates_and_terms(&mut self, time_s: f64, y: &[f64; N], rates: &mut [f64; N]) {
+        self.evaluate::<true>(time_s, y, rates);
+    }
+
+    #[inline(always)]
+    fn factor(&mut self, d: f64) {
+        self.block.factor(Self::UNITS, &self.stiff, self.mode.held, d);
+    }
+
+    #[inline(always)]
     fn solve(&self, r: &mut [f64; N]) {
-        let ratio = self.vehicle.gearbox.overall_ratio(self.mode.gear);
-        self.block.solve(r);
-        // Sides that turn as one also change as one.
+        self.block.solve(Self::UNITS, r);
+        self.tie_locked(r);
+    }
+
+    /// Sides that turn as one: the input with the final drive in gear, the engine with the input when locked.
+    #[inline(always)]
+    fn tie(&self, y: &mut [f64; N]) {
         if self.mode.mesh == Mesh::Engaged {
-            r[INPUT] = ratio * r[AXLE];
+            y[INPUT] = self.constants.gears[self.mode.gear].ratio * y[AXLE];
             if self.mode.coupling == Coupling::Locked {
-                r[ENGINE] = r[INPUT];
+                y[ENGINE] = y[INPUT];
             }
         }
-        self.tie_locked(r);
     }
 }

@@ -54,10 +54,11 @@ pub(crate) struct Record {
 /// What holds at one end of a step.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Moment {
-    pub instant: Instant,
-    pub slip_mps: f64,
     pub limit: Limit,
-    pub slipping: bool,
+    /// The clutch slips and carries something.
+    pub clutch_slipping: bool,
+    pub past_peak: bool,
+    pub front_lifted: bool,
 }
 
 impl Record {
@@ -126,9 +127,12 @@ impl Record {
         self.clutch_face_c = self.clutch_face_c.max(step.largest(FACE, share));
         self.clutch_mass_c = self.clutch_mass_c.max(step.largest(MASS, share));
         self.engine_radps = self.engine_radps.max(step.largest(ENGINE, share));
+        if let Some(rate) = step.largest_rate_inside(SPEED, share) {
+            self.acceleration_mps2 = self.acceleration_mps2.max(rate);
+        }
         // Between the ends the shafts are wound up most where they unwind no more: there the damper is at rest.
-        let (twist, _) = driveline.engaged_twist(step.largest(TWIST, share));
         if step.from_rates[TWIST] > 0.0 && step.to_rates[TWIST] < 0.0 {
+            let (twist, _) = driveline.engaged_twist(step.largest(TWIST, share));
             self.shaft_nm = self.shaft_nm.max(driveline.stiffness_nm_per_rad * twist);
         }
         if mode.gear == 0 && !mode.shifting() && step.time_s >= 0.0 {
@@ -136,32 +140,55 @@ impl Record {
         }
     }
 
-    /// Takes note of one end of a step.
-    pub(crate) fn read_moment(&mut self, moment: &Moment, moved: bool) {
-        let instant = &moment.instant;
+    /// Takes note of the largest slip speed within the first `share` of a step, of wheels given by their place in the state
+    /// and their radius.
+    pub(crate) fn read_slip<const N: usize>(
+        &mut self,
+        step: &Step<N>,
+        share: f64,
+        wheels: impl Iterator<Item = (usize, f64)>,
+    ) {
+        for (wheel, radius_m) in wheels {
+            let (early, late) = (
+                radius_m * step.from_rates[wheel] - step.from_rates[SPEED],
+                radius_m * step.to_rates[wheel] - step.to_rates[SPEED],
+            );
+            // As for a state: where the rate turns, a parabola through the end rates tells when.
+            let top = early / (early - late);
+            if early > 0.0 && late < 0.0 && top < share {
+                let slip_mps = radius_m * step.component_at(wheel, top) - step.component_at(SPEED, top);
+                self.largest_slip_mps = self.largest_slip_mps.max(slip_mps);
+            }
+        }
+    }
+
+    /// Takes note of one end of a step, with the largest slip speed (tread over road) there.
+    #[inline]
+    pub(crate) fn read_instant(&mut self, instant: &Instant, slip_mps: f64, moved: bool) {
         self.clutch_power_w = self.clutch_power_w.max(instant.slip_power_w);
         self.shaft_nm = self.shaft_nm.max(instant.shaft_nm);
         self.acceleration_mps2 = self.acceleration_mps2.max(instant.acceleration_mps2);
         if moved {
-            self.largest_slip_mps = self.largest_slip_mps.max(moment.slip_mps);
+            self.largest_slip_mps = self.largest_slip_mps.max(slip_mps);
         }
     }
 
     /// Books `duration_s` half to what held at its beginning, half to what held at its end.
-    pub(crate) fn read_time(&mut self, duration_s: f64, ends: [&Moment; 2], moved: bool) {
+    #[inline]
+    pub(crate) fn read_time(&mut self, duration_s: f64, ends: [Moment; 2], moved: bool) {
         for moment in ends {
             let half = 0.5 * duration_s;
-            if moment.slipping && moment.instant.clutch_capacity_nm > 0.0 {
+            if moment.clutch_slipping {
                 self.clutch_slipping_s += half;
             }
             if !moved {
                 continue;
             }
             self.limited_s[moment.limit as usize] += half;
-            if moment.instant.past_peak {
+            if moment.past_peak {
                 self.wheelspin_s += half;
             }
-            if moment.instant.front_load_n <= 0.0 {
+            if moment.front_lifted {
                 self.front_lifted_s += half;
             }
         }
@@ -176,12 +203,14 @@ fn pass<const N: usize>(
     share: f64,
     component: usize,
 ) {
-    let reached = step.component_at(component, share);
+    let reached = if share < 1.0 { step.component_at(component, share) } else { step.to[component] };
     while let Some(mark) = waiting.get(*next).filter(|mark| mark.at <= reached) {
-        let beyond = |s: f64| step.component_at(component, s * share) - mark.at;
+        // Sought over the whole step where that is possible, so that an event which ends the step early changes no bit of it.
+        let within = if step.component_at(component, 1.0) > mark.at { 1.0 } else { share };
+        let beyond = |s: f64| step.component_at(component, s * within) - mark.at;
         // The mark itself counts as passed, so a value of zero at the end has to be on the far side.
         let at_end = beyond(1.0).max(f64::MIN_POSITIVE);
-        let at = share * crossing(beyond, beyond(0.0).min(0.0), at_end, 1e-12);
+        let at = (within * crossing(beyond, beyond(0.0).min(0.0), at_end, 1e-12)).min(share);
         passed[mark.slot] = Some(Passing {
             time_s: step.time_s + at * step.length_s,
             speed_mps: step.component_at(SPEED, at),
@@ -191,8 +220,9 @@ fn pass<const N: usize>(
     }
 }
 
-/// What limits the car: the first of these that holds.
-pub(crate) fn limit(instant: &Instant, mode: &Mode, boost_shortfall: f64) -> Limit {
+/// What limits the car: the first of these that holds. Boost's shortfall is asked for only if it comes to that.
+#[inline]
+pub(crate) fn limit(instant: &Instant, mode: &Mode, boost_shortfall: impl FnOnce() -> f64) -> Limit {
     if mode.shifting() {
         return Limit::Shift;
     }
@@ -208,7 +238,7 @@ pub(crate) fn limit(instant: &Instant, mode: &Mode, boost_shortfall: f64) -> Lim
     if instant.throttle < 0.98 {
         return Limit::Throttle;
     }
-    if boost_shortfall > 0.03 {
+    if boost_shortfall() > 0.03 {
         return Limit::Boost;
     }
     if instant.aero_n > 0.5 * instant.drive_n {

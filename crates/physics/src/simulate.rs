@@ -2,11 +2,12 @@
 
 use core::fmt;
 
+use crate::elementary::larger;
 use crate::events::{EVENTS, Event};
 use crate::integrator::{Step, System, crossing};
 use crate::mode::{Coupling, Mode, before_launch};
 use crate::model::state::{self, BOOST, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, WHEELS};
-use crate::model::{Instant, Model, Unit, units};
+use crate::model::{Model, Unit, units};
 use crate::record::{Moment, Record, limit};
 use crate::road::GRAVITY_MPS2;
 use crate::run::{Ending, Limit, Run, Sample, Shift, Work};
@@ -16,13 +17,13 @@ use crate::vehicle::{Scenario, Vehicle};
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tolerances {
     /// Error allowed per step, relative to each state's size plus an ordinary size of it. Smaller is slower, by the
-    /// cube root; the default keeps every gate within 1 ms of the converged run.
+    /// fourth root; the default keeps every gate within 1 ms of the converged run.
     pub relative: f64,
 }
 
 impl Default for Tolerances {
     fn default() -> Self {
-        Self { relative: 1e-4 }
+        Self { relative: 1e-5 }
     }
 }
 
@@ -110,32 +111,62 @@ fn dispatch(
     }
 }
 
-/// Name and ordinary size of each state.
-const STATES: [(&str, f64); WHEELS + 2] = [
-    ("road speed", 3.0),
-    ("engine speed", 100.0),
-    ("gearbox-input speed", 100.0),
-    ("final-drive speed", 10.0),
-    ("driveline wind-up", 0.05),
-    ("distance", 10.0),
-    ("load transfer", 2000.0),
-    ("rate of load transfer", 20_000.0),
-    ("boost", 0.5),
-    ("throttle", 0.5),
-    ("clutch-face temperature", 100.0),
-    ("clutch-mass temperature", 100.0),
-    ("engine work", 5e4),
-    ("aerodynamic loss", 5e4),
-    ("rolling loss", 5e4),
-    ("tyre-slip loss", 5e4),
-    ("clutch loss", 5e4),
-    ("driveline loss", 5e4),
-    ("wheel speed", 10.0),
-    ("tyre slip", 0.1),
+/// Name of each state.
+const NAMES: [&str; WHEELS + 2] = [
+    "engine work",
+    "aerodynamic loss",
+    "rolling loss",
+    "tyre-slip loss",
+    "clutch loss",
+    "driveline loss",
+    "engine speed",
+    "gearbox-input speed",
+    "distance",
+    "load transfer",
+    "rate of load transfer",
+    "boost",
+    "throttle",
+    "clutch-face temperature",
+    "clutch-mass temperature",
+    "road speed",
+    "final-drive speed",
+    "driveline wind-up",
+    "wheel speed",
+    "tyre slip",
 ];
 
-const fn described(n: usize) -> (&'static str, f64) {
-    if n < WHEELS { STATES[n] } else { STATES[WHEELS + (n - WHEELS) % 2] }
+/// Ordinary size of each state that is under error control; the sums before them are not.
+const SIZES: [f64; WHEELS + 2 - state::EXPLICIT] = [
+    100.0,    // engine speed
+    100.0,    // gearbox-input speed
+    10.0,     // distance
+    2000.0,   // load transfer
+    20_000.0, // rate of load transfer
+    0.5,      // boost
+    0.5,      // throttle
+    100.0,    // clutch-face temperature
+    100.0,    // clutch-mass temperature
+    3.0,      // road speed
+    10.0,     // final-drive speed
+    0.05,     // driveline wind-up
+    10.0,     // wheel speed
+    0.1,      // tyre slip
+];
+
+/// Index of state `n` among those that have a name: the wheels share theirs.
+const fn alike(n: usize) -> usize {
+    if n < WHEELS { n } else { WHEELS + (n - WHEELS) % 2 }
+}
+
+/// Sizes of the states of a car, in the order of the state.
+const fn sizes<const N: usize>() -> [f64; N] {
+    let mut sizes = [f64::INFINITY; N];
+    let mut n = state::EXPLICIT;
+    while n < N {
+        sizes[n] = SIZES[alike(n) - state::EXPLICIT];
+        n += 1;
+    }
+    sizes
 }
 
 const SHORTEST_STEP_S: f64 = 1e-12;
@@ -147,6 +178,12 @@ const RESTART_STEP_S: f64 = 4e-3;
 /// Events are located to this.
 const EVENT_WIDTH_S: f64 = 1e-9;
 
+/// By how much the next step may be longer, after one with this error: the estimate is of fourth order.
+#[inline]
+fn growth(error: f64) -> f64 {
+    0.9 / error.sqrt().sqrt()
+}
+
 pub(crate) struct Simulation<'a, const N: usize> {
     pub(crate) model: Model<'a, N>,
     pub(crate) step: Step<N>,
@@ -155,6 +192,8 @@ pub(crate) struct Simulation<'a, const N: usize> {
     watched: [f64; EVENTS.len()],
     /// When the pedal passes bite point and full clamp.
     pub(crate) pedal_corners: [f64; 2],
+    /// The next time at which a program of the mode has a corner, or the time limit.
+    corner_s: f64,
     pub(crate) moment: Moment,
     pub(crate) record: Record,
     pub(crate) shifts: Vec<Shift>,
@@ -180,6 +219,8 @@ pub(crate) struct Sampler<'a, const N: usize> {
 }
 
 impl<'a, const N: usize> Simulation<'a, N> {
+    const SIZES: [f64; N] = sizes();
+
     fn new(
         vehicle: &'a Vehicle,
         scenario: &'a Scenario,
@@ -216,7 +257,8 @@ impl<'a, const N: usize> Simulation<'a, N> {
             tolerance: tolerances.relative,
             watched: [0.0; EVENTS.len()],
             pedal_corners: [0.0; 2],
-            moment: Moment { instant: Instant::default(), slip_mps: 0.0, limit: Limit::Clutch, slipping: true },
+            moment: Moment { limit: Limit::Clutch, clutch_slipping: false, past_peak: false, front_lifted: false },
+            corner_s: 0.0,
             record: Record::new(scenario.rollout_m),
             shifts: Vec::with_capacity(vehicle.gearbox.gears.len()),
             cut_since_s: None,
@@ -249,8 +291,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
         }
         let limit_s = self.model.scenario.time_limit_s;
         loop {
-            let corner_s = self.model.mode.next_corner(self.step.time_s, self.pedal_corners).min(limit_s);
-            let room_s = corner_s - self.step.time_s;
+            let room_s = self.corner_s - self.step.time_s;
             // Two even steps to a corner rather than one long and one tiny.
             let tried_s = if length_s >= room_s {
                 room_s
@@ -262,7 +303,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
             self.step.advance(&mut self.model, tried_s);
             let error = self.error_norm();
             if error.is_nan() || error > 1.0 {
-                length_s = tried_s * if error.is_finite() { (0.9 / error.cbrt()).clamp(0.1, 0.9) } else { 0.1 };
+                length_s = tried_s * if error.is_finite() { growth(error).clamp(0.1, 0.9) } else { 0.1 };
                 self.refuse(length_s)?;
                 continue;
             }
@@ -270,10 +311,9 @@ impl<'a, const N: usize> Simulation<'a, N> {
             if self.work.steps > MOST_STEPS {
                 return Err(RunError::Endless { state: self.worst_state(), time_s: self.step.time_s });
             }
-            length_s = (tried_s * (0.9 / error.max(1e-6).cbrt()).clamp(0.2, 4.0)).min(LONGEST_STEP_S);
-            let to = self.step.to;
-            self.model.rates(self.step.time_s + tried_s, &to, &mut self.step.to_rates);
-            let ahead = self.watch(&to);
+            length_s = (tried_s * growth(error.max(1e-6)).clamp(0.2, 4.0)).min(LONGEST_STEP_S);
+            self.model.rates_and_terms(self.step.time_s + tried_s, &self.step.to, &mut self.step.to_rates);
+            let ahead = self.watch(&self.step.to);
             let ending = if let Some((event, share)) = self.first_event(&ahead) {
                 self.note(share);
                 self.step.from = self.step.at(share);
@@ -290,8 +330,8 @@ impl<'a, const N: usize> Simulation<'a, N> {
                     continue;
                 }
                 // Land on the corner itself, not a rounding error beside it.
-                self.step.time_s = corner_s;
-                if corner_s >= limit_s {
+                self.step.time_s = self.corner_s;
+                if self.corner_s >= limit_s {
                     Some(Ending::OutOfTime)
                 } else {
                     self.turn_corner();
@@ -306,23 +346,27 @@ impl<'a, const N: usize> Simulation<'a, N> {
     }
 
     /// Root mean square of the estimated errors over what is allowed.
+    #[inline]
     fn error_norm(&self) -> f64 {
+        let (from, to, error) = (&self.step.from, &self.step.to, &self.step.error);
         let mut sum = 0.0;
-        for n in 0..N {
-            let size = described(n).1 + self.step.from[n].abs().max(self.step.to[n].abs());
-            let relative = self.step.error[n] / (self.tolerance * size);
+        for n in state::EXPLICIT..N {
+            let size = Self::SIZES[n] + larger(from[n].abs(), to[n].abs());
+            let relative = error[n] / size;
             sum += relative * relative;
         }
-        (sum / N as f64).sqrt()
+        (sum / (N - state::EXPLICIT) as f64).sqrt() / self.tolerance
     }
 
     /// Name of the state whose estimated error was largest in the last step tried.
     fn worst_state(&self) -> &'static str {
         let badness = |n: usize| {
-            let relative = self.step.error[n].abs() / (described(n).1 + self.step.to[n].abs());
+            let relative = self.step.error[n].abs() / (Self::SIZES[n] + self.step.to[n].abs());
             if relative.is_finite() { relative } else { f64::INFINITY }
         };
-        described((0..N).fold(0, |worst, n| if badness(n) > badness(worst) { n } else { worst })).0
+        let worst =
+            (state::EXPLICIT..N).fold(state::EXPLICIT, |worst, n| if badness(n) > badness(worst) { n } else { worst });
+        NAMES[alike(worst)]
     }
 
     /// Prepares another try from the same state with a shorter step.
@@ -331,20 +375,19 @@ impl<'a, const N: usize> Simulation<'a, N> {
         if length_s < SHORTEST_STEP_S {
             return Err(RunError::Lost { state: self.worst_state(), time_s: self.step.time_s });
         }
-        let from = self.step.from;
-        self.model.rates(self.step.time_s, &from, &mut self.step.from_rates);
         Ok(())
     }
 
     /// Takes up the state at the beginning of the step under a new mode; events that are already due are dealt with.
     fn restart(&mut self) -> Result<Option<Ending>, RunError> {
         for _ in 0..20 {
-            let from = self.step.from;
-            self.model.rates(self.step.time_s, &from, &mut self.step.from_rates);
-            self.moment = self.moment_at(&from);
-            self.watched = self.watch(&from);
+            self.model.rates_and_terms(self.step.time_s, &self.step.from, &mut self.step.from_rates);
+            self.moment = self.moment_at(&self.step.from);
+            self.watched = self.watch(&self.step.from);
             self.work.switches += 1;
             let Some(due) = EVENTS.into_iter().zip(self.watched).find(|(_, value)| *value > 0.0) else {
+                let limit_s = self.model.scenario.time_limit_s;
+                self.corner_s = self.model.mode.next_corner(self.step.time_s, self.pedal_corners).min(limit_s);
                 return Ok(None);
             };
             if let Some(ending) = self.switch(due.0) {
@@ -361,6 +404,9 @@ impl<'a, const N: usize> Simulation<'a, N> {
 
     /// The first event of the step and where in it, if any is due by its end.
     fn first_event(&mut self, ahead: &[f64; EVENTS.len()]) -> Option<(Event, f64)> {
+        if ahead.iter().all(|value| *value <= 0.0) {
+            return None;
+        }
         let mut first: Option<(Event, f64)> = None;
         let width = (EVENT_WIDTH_S / self.step.length_s).max(1e-13);
         for (i, event) in EVENTS.into_iter().enumerate() {
@@ -373,7 +419,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
             let value = |share: f64| {
                 let y = step.at(share);
                 if of_forces {
-                    model.rates(step.time_s + share * step.length_s, &y, &mut unused);
+                    model.rates_and_terms(step.time_s + share * step.length_s, &y, &mut unused);
                 }
                 event.value(model, &y, moved)
             };
@@ -388,31 +434,38 @@ impl<'a, const N: usize> Simulation<'a, N> {
     /// Takes notes over the first `share` of an accepted step.
     fn note(&mut self, share: f64) {
         let moved = self.moved_s.is_some();
-        let to = self.step.at(share);
-        if share < 1.0 {
+        let cut;
+        let to = if share < 1.0 {
+            cut = self.step.at(share);
             let mut unused = [0.0; N];
-            self.model.rates(self.step.time_s + share * self.step.length_s, &to, &mut unused);
-        }
-        let ahead = self.moment_at(&to);
+            self.model.rates_and_terms(self.step.time_s + share * self.step.length_s, &cut, &mut unused);
+            &cut
+        } else {
+            &self.step.to
+        };
+        let ahead = self.moment_at(to);
         self.record.read_gates(&self.step, share);
         self.record.read_peaks(&self.step, share, &self.model.vehicle.driveline, &self.model.mode);
-        self.record.read_moment(&ahead, moved);
-        self.record.read_time(share * self.step.length_s, [&self.moment, &ahead], moved);
+        if moved {
+            self.record.read_slip(&self.step, share, self.model.wheels());
+        }
+        self.record.read_instant(&self.model.instant, self.model.tread_mps(to) - to[SPEED], moved);
+        self.record.read_time(share * self.step.length_s, [self.moment, ahead], moved);
         if let Some(sampler) = &mut self.sampler {
             sampler.take(&self.step, share, &self.model.mode);
         }
         self.moment = ahead;
     }
 
-    /// What is noted of a state whose rates were evaluated last.
+    /// What holds at a state whose rates were evaluated last.
+    #[inline]
     fn moment_at(&self, y: &[f64; N]) -> Moment {
-        let instant = self.model.instant;
-        let mode = &self.model.mode;
+        let (mode, instant) = (&self.model.mode, &self.model.instant);
         Moment {
-            instant,
-            slip_mps: self.model.tread_mps(y) - y[SPEED],
-            limit: limit(&instant, mode, self.model.boost_shortfall(y)),
-            slipping: matches!(mode.coupling, Coupling::Slipping(_)),
+            limit: limit(instant, mode, || self.model.boost_shortfall(y)),
+            clutch_slipping: matches!(mode.coupling, Coupling::Slipping(_)) && instant.clutch_capacity_nm > 0.0,
+            past_peak: instant.past_peak,
+            front_lifted: instant.front_load_n <= 0.0,
         }
     }
 }

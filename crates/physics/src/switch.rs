@@ -11,6 +11,11 @@ use crate::simulate::Simulation;
 /// Time in which a foot goes down or up when nobody asks it to be gentle, s.
 const FOOT_S: f64 = 0.08;
 
+/// Least speed difference for which a synchroniser's torque is sized, as a share of the step between the two gears at this input
+/// speed. It is sized for the difference of the moment; where wheelspin or a swinging shaft has all but closed that, the little
+/// torque left would never catch a car that slows down.
+const LEAST_GAP_SHARE: f64 = 0.25;
+
 impl<const N: usize> Simulation<'_, N> {
     /// Deals with an event at the state where the step now begins. Something ends the run.
     pub(crate) fn switch(&mut self, event: Event) -> Option<Ending> {
@@ -25,8 +30,10 @@ impl<const N: usize> Simulation<'_, N> {
             Event::Clutch => self.switch_clutch(),
             Event::Limiter => {
                 mode.fuel_cut = !mode.fuel_cut;
+                // Revs held against the launch limiter are no time on the limiter of a gear.
+                let launching = mode.launch_limited && self.model.vehicle.engine.launch_limiter.is_some();
                 if mode.fuel_cut {
-                    self.cut_since_s = Some(time_s);
+                    self.cut_since_s = (!launching).then_some(time_s);
                     self.shift_from_limiter();
                 } else {
                     self.book_limiter();
@@ -80,7 +87,7 @@ impl<const N: usize> Simulation<'_, N> {
     fn stop(&mut self) -> Option<Ending> {
         let from = self.step.from;
         let mut unused = [0.0; N];
-        self.model.rates(self.step.time_s, &from, &mut unused);
+        self.model.rates_and_terms(self.step.time_s, &from, &mut unused);
         let push_n = self.model.instant.net_n + self.model.instant.rolling_n;
         if push_n < -self.model.instant.rolling_n {
             return Some(Ending::RolledBack);
@@ -103,7 +110,7 @@ impl<const N: usize> Simulation<'_, N> {
             self.model.mode.coupling = Coupling::Locked;
         }
         let from = self.step.from;
-        self.model.rates(self.step.time_s, &from, &mut unused);
+        self.model.rates_and_terms(self.step.time_s, &from, &mut unused);
         let instant = &self.model.instant;
         if instant.clutch_nm.abs() > instant.clutch_capacity_nm {
             self.model.mode.coupling = Coupling::Slipping(instant.clutch_nm.signum());
@@ -197,11 +204,13 @@ impl<const N: usize> Simulation<'_, N> {
         let old = self.model.input_inertia(self.model.mode.gear);
         let new = self.model.input_inertia(self.model.mode.gear + 1);
         let ratio = gearbox.overall_ratio(self.model.mode.gear + 1);
+        let step = 1.0 - ratio / gearbox.overall_ratio(self.model.mode.gear);
         let y = &mut self.step.from;
         // Other gears turn with the input from here on: what they take up or give is lost or won in the synchroniser.
         y[DRIVELINE] += 0.5 * (old - new) * y[INPUT] * y[INPUT];
         let gap_radps = y[INPUT] - ratio * y[AXLE];
-        let torque = new * gap_radps / (0.5 * gearbox.shift.change_s);
+        let least_radps = LEAST_GAP_SHARE * (step * y[INPUT]).abs();
+        let torque = new * gap_radps.abs().max(least_radps).copysign(gap_radps) / (0.5 * gearbox.shift.change_s);
         let mode = &mut self.model.mode;
         mode.gear += 1;
         mode.mesh = Mesh::Synchronising(torque);

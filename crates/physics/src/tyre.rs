@@ -1,5 +1,6 @@
 //! The tyre: Magic Formula along the car, load dependence, surface, relaxation and rolling.
 
+use crate::elementary::{atan, cos, exp, larger, sin, smaller};
 use crate::road::Surface;
 
 /// One tyre with its wheel.
@@ -62,16 +63,16 @@ pub struct SlipCurve {
 
 impl MagicFormula {
     /// Factors at `load_n` with the surface's scales on friction and slip stiffness.
-    #[inline]
+    #[inline(always)]
     #[must_use]
     pub fn at(&self, load_n: f64, friction_scale: f64, stiffness_scale: f64) -> SlipCurve {
-        let load = load_n.max(1.0);
+        let load = larger(load_n, 1.0);
         let df = load / self.nominal_load_n - 1.0;
         // A tyre does not gain friction without end as load goes away, nor lose all of it under a great load.
-        let friction = (self.pdx1 + self.pdx2 * df).max(0.2 * self.pdx1);
+        let friction = larger(self.pdx1 + self.pdx2 * df, 0.2 * self.pdx1);
         let d_n = friction * friction_scale * load;
-        let stiffness = load * (self.pkx1 + self.pkx2 * df).max(0.2 * self.pkx1) * libm::exp(self.pkx3 * df);
-        let e = (self.pex1 + df * (self.pex2 + df * self.pex3)).min(1.0);
+        let stiffness = load * larger(self.pkx1 + self.pkx2 * df, 0.2 * self.pkx1) * exp(self.pkx3 * df);
+        let e = smaller(self.pex1 + df * (self.pex2 + df * self.pex3), 1.0);
         SlipCurve { b: stiffness * stiffness_scale / (self.pcx1 * d_n), c: self.pcx1, d_n, e }
     }
 
@@ -83,16 +84,24 @@ impl MagicFormula {
 }
 
 impl SlipCurve {
+    /// Force at a slip ratio, N.
+    #[inline(always)]
+    #[must_use]
+    pub fn force_n(&self, slip: f64) -> f64 {
+        let x = self.b * slip;
+        self.d_n * sin(self.c * atan(x - self.e * (x - atan(x))))
+    }
+
     /// Force (N) and its derivative (N per unit slip) at a slip ratio.
     #[inline]
     #[must_use]
     pub fn force_and_slope(&self, slip: f64) -> (f64, f64) {
         let x = self.b * slip;
-        let inner = x - self.e * (x - libm::atan(x));
+        let inner = x - self.e * (x - atan(x));
         let inner_slope = 1.0 - self.e * (1.0 - 1.0 / (1.0 + x * x));
-        let angle = self.c * libm::atan(inner);
-        let (sine, cosine) = libm::sincos(angle);
-        (self.d_n * sine, self.d_n * cosine * self.c * inner_slope * self.b / (1.0 + inner * inner))
+        let angle = self.c * atan(inner);
+        let slope = self.d_n * cos(angle) * self.c * inner_slope * self.b / (1.0 + inner * inner);
+        (self.d_n * sin(angle), slope)
     }
 
     /// Slip ratio at which the force is largest; infinite for a curve that only rises.
@@ -103,7 +112,7 @@ impl SlipCurve {
         }
         // The peak is where x - E (x - atan x) reaches tan(π/2C): one root, found by bisection on a rising function.
         let target = libm::tan(core::f64::consts::FRAC_PI_2 / self.c);
-        let inner = |x: f64| x - self.e * (x - libm::atan(x));
+        let inner = |x: f64| x - self.e * (x - atan(x));
         let mut high = target.max(1.0);
         while inner(high) < target {
             high *= 2.0;

@@ -1,0 +1,79 @@
+//! Constants of a run by which the inner loop would otherwise divide or multiply at every evaluation.
+
+use crate::road::Slope;
+use crate::vehicle::{Scenario, Vehicle};
+
+/// What one gear makes of ratios, losses and inertias.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct InGear {
+    /// Engine speed over axle speed.
+    pub ratio: f64,
+    /// Share of power that passes: backwards, forwards.
+    pub passed: [f64; 2],
+    /// Inertia at the input: clutch slipping, clutch locked, kg·m².
+    pub inertia_kgm2: [f64; 2],
+    /// One over the inertia that turns with the final drive, 1/(kg·m²): by clutch locked, then by power forwards.
+    pub per_axle_inertia: [[f64; 2]; 2],
+    /// One over the inertia at the input in neutral, 1/(kg·m²).
+    pub per_input_inertia: f64,
+}
+
+/// Constants of a run.
+#[derive(Debug, Clone)]
+pub(crate) struct Constants {
+    pub gears: Vec<InGear>,
+    /// 1/s.
+    pub per_throttle_lag: f64,
+    /// 1/(kg·m²).
+    pub per_engine_inertia: f64,
+    /// 1/(kg·m²), of the final drive alone.
+    pub per_axle_inertia: f64,
+    /// Torque of a cool, fully clamped clutch, N·m.
+    pub clutch_nm: f64,
+    /// One over the mass of translation with the wheels that only roll, 1/kg.
+    pub per_rolling_mass: f64,
+    /// Sine and cosine of the road's angle where it is the same everywhere.
+    pub slope: Option<(f64, f64)>,
+}
+
+impl Constants {
+    pub(crate) fn new(vehicle: &Vehicle, scenario: &Scenario, rolling_mass_kg: f64) -> Self {
+        let gearbox = &vehicle.gearbox;
+        let axle = gearbox.final_drive.inertia_kgm2;
+        let engine = vehicle.engine.inertia_kgm2;
+        let in_gear = |gear: usize| {
+            let ratio = gearbox.overall_ratio(gear);
+            let efficiency = gearbox.overall_efficiency(gear);
+            let input = gearbox.input_inertia_kgm2 + gearbox.gears[gear].inertia_kgm2;
+            let passed = [1.0 / efficiency, efficiency];
+            let inertia_kgm2 = [input, engine + input];
+            InGear {
+                ratio,
+                passed,
+                inertia_kgm2,
+                per_axle_inertia: inertia_kgm2
+                    .map(|inertia| passed.map(|p| 1.0 / (axle + p * ratio * ratio * inertia))),
+                per_input_inertia: 1.0 / input,
+            }
+        };
+        Self {
+            gears: (0..gearbox.gears.len()).map(in_gear).collect(),
+            per_throttle_lag: 1.0 / vehicle.engine.throttle_lag_s,
+            per_engine_inertia: 1.0 / engine,
+            per_axle_inertia: 1.0 / axle,
+            clutch_nm: vehicle.clutch.full_capacity_nm(),
+            per_rolling_mass: 1.0 / rolling_mass_kg,
+            slope: match scenario.slope {
+                Slope::Constant { .. } => Some(angle(&scenario.slope, 0.0)),
+                Slope::Profile { .. } => None,
+            },
+        }
+    }
+}
+
+/// Sine and cosine of the road's angle at a distance from the start, m.
+#[inline]
+pub(crate) fn angle(slope: &Slope, distance_m: f64) -> (f64, f64) {
+    let sine = slope.sine(distance_m);
+    (sine, (1.0 - sine * sine).sqrt())
+}
