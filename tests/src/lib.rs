@@ -2,6 +2,8 @@
 
 pub mod bare;
 pub mod cars;
+pub mod drawn_inputs;
+pub mod fuzz_bodies;
 pub mod gate_bits;
 pub mod known;
 pub mod oracle;

@@ -8,6 +8,7 @@ mod notes;
 mod report;
 mod screen;
 
+use std::io::Write as _;
 use std::process::ExitCode;
 
 use clap::Parser;
@@ -25,7 +26,8 @@ fn main() -> ExitCode {
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
-            eprintln!("{failure}");
+            // Where nobody can be told, the exit code still tells.
+            let _ = writeln!(std::io::stderr(), "{}", screen::plain_spaces(&failure.to_string()));
             failure.exit_code()
         }
     }

@@ -65,7 +65,7 @@ pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
 }
 
 /// Why the run did not finish, and what would help.
-pub(crate) fn reason(why: Unfinished, units: Units) -> String {
+pub(crate) fn reason(why: Unfinished, timed: &TimedRun, units: Units) -> String {
     let (force, torque) = (units.force(), units.torque());
     match why {
         Unfinished::TooLittleTorque { force_n, resistance_n } => format!(
@@ -91,8 +91,11 @@ pub(crate) fn reason(why: Unfinished, units: Units) -> String {
             "The car rolled backwards: the clutch let go of it on the slope. Hold more revs, or let the clutch in sooner."
                 .to_owned()
         }
-        Unfinished::OutOfTime => {
-            "The finish was not reached within the time limit: the car does not get that fast or that far here.".to_owned()
-        }
+        Unfinished::OutOfTime => format!(
+            "The finish was not reached within {} (timing.time_limit): by then the car had come {} and went {}.",
+            SPAN.text(timed.scenario.scenario.time_limit_s),
+            units.distance().decimals(0).text(timed.run.distance_m),
+            units.speed().text(timed.run.final_speed_mps)
+        ),
     }
 }

@@ -1,22 +1,38 @@
 //! What a run looks like on a terminal: one screen.
 
-use std::io::Write as _;
+use std::io::{ErrorKind, Write as _};
 
-use bitepoint_physics::run::{Limit, Story};
+use bitepoint_physics::run::{Ending, Limit, Story};
 use bitepoint_plot::caution::CAUTIONS;
 use bitepoint_plot::format::{ENERGY, ENGINE_SPEED, GATE_TIME, SHARE, SPAN, Units, band, gate_name, time_difference};
 use bitepoint_plot::report::RunReport;
 
+use crate::failure::Failure;
+
+/// Two events of a run that are no further apart are one, s: each is located to less.
+const SAME_S: f64 = 1e-6;
+
 /// Prints text; a reader that has gone away (a closed pipe) is no failure.
-pub(crate) fn print(text: &str) {
+pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
-    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            Err(Failure::Computation(format!("cannot write the result: {error}")))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Text for a terminal, which breaks lines where it likes: a space that must not break means nothing to it.
+pub(crate) fn plain_spaces(text: &str) -> String {
+    text.replace('\u{a0}', " ")
 }
 
 /// The run on one screen.
 pub(crate) fn summary(report: &RunReport) -> String {
     let mut lines = vec![format!("{} — {}", report.vehicle_name, report.scenario_name), String::new()];
     lines.extend(times(report));
+    lines.extend(finish(report));
     lines.push(String::new());
     lines.extend(launch(report));
     lines.extend(shifts(report));
@@ -29,8 +45,7 @@ pub(crate) fn summary(report: &RunReport) -> String {
         lines.extend(wrapped("Caution", note));
     }
     lines.extend(wrapped("Caution", &format!("{} {}", CAUTIONS[0], CAUTIONS[3])));
-    // Terminals break lines where they like; a space that must not break means nothing to them.
-    lines.join("\n").replace('\u{a0}', " ") + "\n"
+    plain_spaces(&lines.join("\n")) + "\n"
 }
 
 fn times(report: &RunReport) -> Vec<String> {
@@ -61,6 +76,29 @@ fn times(report: &RunReport) -> Vec<String> {
         ));
     }
     rows
+}
+
+/// The end of the run, where it is none of the gates.
+fn finish(report: &RunReport) -> Vec<String> {
+    let run = report.run;
+    let is_a_gate = run.gates.iter().any(|g| g.passed.is_some_and(|p| (p.time_s - run.duration_s).abs() < SAME_S));
+    let how = match run.ending {
+        Ending::Finished if is_a_gate => return Vec::new(),
+        Ending::Finished => "reached",
+        Ending::Stalled => "not reached: the engine stalled",
+        Ending::RolledBack => "not reached: the car rolled backwards",
+        Ending::OutOfTime => "not reached: the time was up",
+    };
+    let text = match run.first_movement_s {
+        None => format!("{how}; the car never moved"),
+        Some(_) => format!(
+            "{how} after {}, at {} and {}",
+            SPAN.text(run.duration_s),
+            report.units.distance().decimals(0).text(run.distance_m),
+            report.units.speed().text(run.final_speed_mps)
+        ),
+    };
+    wrapped("Finish", &text)
 }
 
 fn launch(report: &RunReport) -> Vec<String> {

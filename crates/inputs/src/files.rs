@@ -39,7 +39,7 @@ fn unreadable(path: &Path, why: String) -> Problems {
         found: String::new(),
         fault: Fault::Unreadable,
         what: format!("this file cannot be read: {why}"),
-        accepted: "a TOML or JSON file in UTF-8".to_owned(),
+        accepted: format!("a TOML or JSON file in UTF-8 of at most {MAX_FILE_BYTES} bytes"),
     }])
 }
 

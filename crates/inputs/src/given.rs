@@ -171,6 +171,9 @@ fn walk(
     collector: &mut Collector,
 ) {
     for member in members {
+        if collector.has_enough() {
+            break;
+        }
         let path = if prefix.is_empty() { member.key.clone() } else { format!("{prefix}.{}", member.key) };
         if let Some(key) = keys.iter().find(|k| k.path == path) {
             if let Some(value) = value(key, &member.node, collector) {

@@ -96,28 +96,57 @@ impl std::error::Error for Problems {}
 pub(crate) struct Collector {
     file: String,
     pub(crate) problems: Vec<Problem>,
+    /// Whether there were more than are kept.
+    overflows: bool,
 }
 
-/// Longest piece of a file that a message repeats.
+/// Most problems of one file that are told: nobody mends more in one go, and a file that is something else entirely has millions.
+const MOST_PROBLEMS: usize = 40;
+
+/// Longest piece of a file that a message repeats, characters.
 const FOUND_CHARS: usize = 80;
+/// Longest sentence about it, which may quote a piece too.
+const WHAT_CHARS: usize = 400;
+
+/// Text of a file as a terminal can show it: no longer than `most`, without characters that would steer the terminal.
+fn shown(text: &str, most: usize) -> String {
+    let mut characters = text.chars();
+    let mut shown: String =
+        characters.by_ref().take(most).map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c }).collect();
+    if characters.next().is_some() {
+        shown.push('…');
+    }
+    shown
+}
 
 impl Collector {
     pub(crate) fn new(file: &str) -> Self {
-        Self { file: file.to_owned(), problems: Vec::new() }
+        Self { file: file.to_owned(), problems: Vec::new(), overflows: false }
+    }
+
+    /// Whether there are as many problems as are told, so that looking for more is idle.
+    pub(crate) fn has_enough(&mut self) -> bool {
+        self.overflows |= self.problems.len() >= MOST_PROBLEMS;
+        self.overflows
+    }
+
+    /// Takes over the problems of a file that this one names.
+    pub(crate) fn take_over(&mut self, other: Self) {
+        self.overflows |= other.overflows;
+        self.problems.extend(other.problems);
     }
 
     pub(crate) fn add(&mut self, fault: Fault, line: u32, key: &str, found: &str, what: String, accepted: String) {
-        let mut shown: String = found.chars().take(FOUND_CHARS).collect();
-        if shown.len() < found.len() {
-            shown.push('…');
+        if self.has_enough() {
+            return;
         }
         self.problems.push(Problem {
             file: self.file.clone(),
             line: Some(line),
-            key: key.to_owned(),
-            found: shown,
+            key: shown(key, FOUND_CHARS),
+            found: shown(found, FOUND_CHARS),
             fault,
-            what,
+            what: shown(&what, WHAT_CHARS),
             accepted,
         });
     }
@@ -131,6 +160,17 @@ impl Collector {
         let broken: Vec<_> = self.problems.iter().filter(|p| p.fault == Fault::Syntax).map(|p| p.line).collect();
         self.problems.retain(|p| p.fault == Fault::Syntax || !broken.contains(&p.line));
         self.problems.sort_by_key(|p| p.line);
+        if self.overflows {
+            self.problems.push(Problem {
+                file: self.file,
+                line: self.problems.last().and_then(|p| p.line),
+                key: String::new(),
+                found: String::new(),
+                fault: Fault::Unreadable,
+                what: format!("only the first {MOST_PROBLEMS} problems are told; there may be more"),
+                accepted: String::new(),
+            });
+        }
         Err(Problems(self.problems))
     }
 }

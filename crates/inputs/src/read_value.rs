@@ -7,6 +7,9 @@ use crate::problem::{Collector, Fault};
 use crate::quantity::{Dimension, UnitSystem};
 use crate::tyre_size::TyreSize;
 
+/// Longest name that is taken: it has to fit into a heading.
+const TEXT_CHARS: usize = 120;
+
 /// What a key takes, for people.
 pub(crate) fn accepted(key: &Key) -> String {
     let in_range = |dimension: Dimension, low: f64, high: f64| {
@@ -37,7 +40,15 @@ pub(crate) fn value(key: &'static Key, node: &Node, collector: &mut Collector) -
         collector.add(Fault::WrongKind, node.line, key.path, &node.shown(), what, accepted(key));
     };
     match (key.kind, &node.value) {
-        (Kind::Text | Kind::File, NodeValue::Text(text)) if !text.trim().is_empty() => Some(Value::Text(text.clone())),
+        (Kind::Text | Kind::File, NodeValue::Text(text)) if !text.trim().is_empty() => {
+            let fits = text.chars().count() <= TEXT_CHARS && !text.contains(char::is_control);
+            if !fits {
+                let what = "this text is too long, or holds a line break or another control character".to_owned();
+                let accepted = format!("one line of at most {TEXT_CHARS} characters");
+                collector.add(Fault::OutOfRange, node.line, key.path, &node.shown(), what, accepted);
+            }
+            fits.then(|| Value::Text(text.clone()))
+        }
         (Kind::Flag, NodeValue::Flag(flag)) => Some(Value::Flag(*flag)),
         (Kind::Choice(words), NodeValue::Text(text)) => {
             let folded = |s: &str| s.trim().to_lowercase().replace(['-', '_'], " ");

@@ -10,6 +10,9 @@ pub(crate) fn read(text: &str, collector: &mut Collector) -> Vec<Member> {
     let lines = Lines::of(text);
     let (table, errors) = DeTable::parse_recoverable(text);
     for error in &errors {
+        if collector.has_enough() {
+            break;
+        }
         let line = error.span().map_or(1, |span| lines.line(span.start));
         let found = text.lines().nth(line as usize - 1).unwrap_or_default().trim();
         let what = format!("this is not TOML: {}", error.message().replace('\n', "; "));

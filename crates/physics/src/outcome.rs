@@ -67,7 +67,8 @@ impl<const N: usize> Simulation<'_, N> {
     fn passed(&self, passing: Passing, zero_s: f64) -> Passed {
         Passed {
             time_s: passing.time_s - zero_s,
-            with_rollout_s: self.record.rollout().map(|r| passing.time_s - r.time_s).filter(|t| *t >= 0.0),
+            // A rollout of nothing ends when the car moves, not while it stands.
+            with_rollout_s: self.record.rollout().map(|r| passing.time_s - r.time_s.max(zero_s)).filter(|t| *t >= 0.0),
             speed_mps: passing.speed_mps,
             distance_m: passing.distance_m,
         }

@@ -46,6 +46,8 @@ pub enum RunError {
     },
     /// More steps than any real start needs.
     Endless {
+        /// Name of the state that asks for the shortest steps.
+        state: &'static str,
         /// When, s from the pedal's first movement.
         time_s: f64,
     },
@@ -61,9 +63,9 @@ impl fmt::Display for RunError {
                     "the {state} could not be followed {time_s:.4} s after the pedal moved; some stiffness or inertia of the vehicle is far from any real one"
                 )
             }
-            Self::Endless { time_s } => write!(
+            Self::Endless { state, time_s } => write!(
                 f,
-                "the run needs more steps than any real start ({time_s:.4} s after the pedal moved); some stiffness or inertia of the vehicle is far from any real one"
+                "the run needs more steps than any real start, for its {state} ({time_s:.4} s after the pedal moved); some stiffness or inertia of the vehicle is far from any real one"
             ),
         }
     }
@@ -310,7 +312,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
             }
             self.work.steps += 1;
             if self.work.steps > MOST_STEPS {
-                return Err(RunError::Endless { time_s: self.step.time_s });
+                return Err(RunError::Endless { state: self.worst_state(), time_s: self.step.time_s });
             }
             length_s = (tried_s * growth(error.max(1e-6)).clamp(0.2, 4.0)).min(LONGEST_STEP_S);
             self.model.rates_and_terms(self.step.time_s + tried_s, &self.step.to, &mut self.step.to_rates);
@@ -359,17 +361,22 @@ impl<'a, const N: usize> Simulation<'a, N> {
         (sum / (N - state::EXPLICIT) as f64).sqrt() / self.tolerance
     }
 
+    /// Name of the state whose estimated error was largest in the last step tried.
+    fn worst_state(&self) -> &'static str {
+        let badness = |n: usize| {
+            let relative = self.step.error[n].abs() / (Self::SIZES[n] + self.step.to[n].abs());
+            if relative.is_finite() { relative } else { f64::INFINITY }
+        };
+        let worst =
+            (state::EXPLICIT..N).fold(state::EXPLICIT, |worst, n| if badness(n) > badness(worst) { n } else { worst });
+        NAMES[alike(worst)]
+    }
+
     /// Prepares another try from the same state with a shorter step.
     fn refuse(&mut self, length_s: f64) -> Result<(), RunError> {
         self.work.refused += 1;
         if length_s < SHORTEST_STEP_S {
-            let badness = |n: usize| {
-                let relative = self.step.error[n].abs() / (Self::SIZES[n] + self.step.to[n].abs());
-                if relative.is_finite() { relative } else { f64::INFINITY }
-            };
-            let worst = (state::EXPLICIT..N)
-                .fold(state::EXPLICIT, |worst, n| if badness(n) > badness(worst) { n } else { worst });
-            return Err(RunError::Lost { state: NAMES[alike(worst)], time_s: self.step.time_s });
+            return Err(RunError::Lost { state: self.worst_state(), time_s: self.step.time_s });
         }
         Ok(())
     }
@@ -390,7 +397,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
                 return Ok(Some(ending));
             }
         }
-        Err(RunError::Endless { time_s: self.step.time_s })
+        Err(RunError::Endless { state: self.worst_state(), time_s: self.step.time_s })
     }
 
     /// Values of the events at a state whose rates were evaluated last; above zero is due.

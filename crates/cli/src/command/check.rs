@@ -52,14 +52,14 @@ pub(crate) fn run(args: &Check) -> Result<(), Failure> {
                 inputs: entries.iter().map(InputValue::new).collect(),
             }),
             Ok((kind, name, entries, note)) => {
-                screen::print(&format!("{}: a valid {kind}, {name:?}.{note}\n", path.display()));
-                screen::print(&table(&entries, args.reader.system()));
+                screen::print(&format!("{}: a valid {kind}, {name:?}.{note}\n", path.display()))?;
+                screen::print(&table(&entries, args.reader.system()))?;
             }
             Err(problems) => wrong.push(problems.to_string()),
         }
     }
     if args.json {
-        screen::print(&format!("{}\n", serde_json::to_string_pretty(&documents).unwrap_or_default()));
+        screen::print(&format!("{}\n", serde_json::to_string_pretty(&documents).unwrap_or_default()))?;
     }
     if wrong.is_empty() { Ok(()) } else { Err(Failure::Input(wrong.join("\n"))) }
 }

@@ -32,10 +32,10 @@ pub(crate) fn run() -> Result<(), Failure> {
     std::fs::create_dir_all("reports")
         .map_err(|e| Failure::Computation(format!("cannot make the folder `reports` here: {e}")))?;
     write_folder(Path::new(FOLDER), &files(&report))?;
-    screen::print(&screen::summary(&report));
+    screen::print(&screen::summary(&report))?;
     screen::print(&format!(
         "\nReport: {FOLDER}/index.html\n\
          Next:   bitepoint sheet mycar.toml    (fill it in)\n        bitepoint run mycar.toml      (and see)\n"
-    ));
+    ))?;
     Ok(())
 }

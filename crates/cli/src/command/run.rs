@@ -28,16 +28,16 @@ pub(crate) fn run(args: &Run) -> Result<(), Failure> {
         write_folder(folder, &files(&told.report(&timed)))?;
     }
     if args.json {
-        screen::print(&RunDocument::new(&vehicle, &scenario, &timed, &told.notes).text());
+        screen::print(&RunDocument::new(&vehicle, &scenario, &timed, &told.notes).text())?;
     } else {
-        screen::print(&screen::summary(&told.report(&timed)));
+        screen::print(&screen::summary(&told.report(&timed)))?;
         if let Some(folder) = &args.out {
-            screen::print(&format!("\nReport: {}\n", folder.join("index.html").display()));
+            screen::print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
         }
     }
     match unfinished(&timed.vehicle.vehicle, &timed.scenario.scenario, &timed.run) {
         None => Ok(()),
-        Some(why) => Err(Failure::Computation(reason(why, units))),
+        Some(why) => Err(Failure::Computation(reason(why, &timed, units))),
     }
 }
 

@@ -29,6 +29,6 @@ pub(crate) fn run(args: &Sheet) -> Result<(), Failure> {
     screen::print(&format!(
         "Wrote {0}. Fill in its twelve lines, then:\n  bitepoint check {0}\n  bitepoint run {0}\n",
         path.display()
-    ));
+    ))?;
     Ok(())
 }

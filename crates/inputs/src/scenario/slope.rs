@@ -22,7 +22,7 @@ struct Column {
 pub(super) fn read(file: &str, text: &str, problems: &mut Collector) -> Option<Curve> {
     let mut collector = Collector::new(file);
     let curve = profile(text, &mut collector);
-    problems.problems.extend(collector.problems);
+    problems.take_over(collector);
     curve
 }
 
@@ -38,6 +38,9 @@ fn profile(text: &str, collector: &mut Collector) -> Option<Curve> {
     let mut points: Vec<(f64, f64)> = Vec::new();
     let before = collector.problems.len();
     for record in reader.records() {
+        if collector.has_enough() {
+            break;
+        }
         let record = match record {
             Ok(record) => record,
             Err(error) => {

@@ -128,6 +128,7 @@ fn torque_curve(given: &Givens, collector: &mut Collector) {
 
 fn engine_speeds(given: &Givens, collector: &mut Collector) {
     above(given, &keys::STALL, &keys::IDLE, false, collector);
+    above(given, &keys::IDLE, &keys::REDLINE, false, collector);
     above(given, &keys::IDLE, &keys::PEAK_TORQUE_AT, false, collector);
     above(given, &keys::IDLE, &keys::LAUNCH_LIMITER, false, collector);
     above(given, &keys::LIMITER_RESUME, &keys::LIMITER, false, collector);

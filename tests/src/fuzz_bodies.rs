@@ -1,0 +1,109 @@
+//! What each fuzz target does with its bytes, shared with the test that replays the corpora.
+
+use bitepoint_inputs::problem::Problems;
+use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::vehicle::VehicleFile;
+use bitepoint_physics::run::{Ending, Run};
+use bitepoint_physics::simulate::{Tolerances, simulate};
+use bitepoint_physics::timing::{Mark, Passed};
+use bitepoint_physics::vehicle::{Finish, Scenario};
+
+use crate::drawn_inputs::{Bytes, CARS, draw};
+
+/// A text as a vehicle file in both formats: values or problems, and what is resolved is finite.
+pub fn vehicle_file(data: &[u8]) {
+    let Ok(text) = core::str::from_utf8(data) else { return };
+    for name in ["a.toml", "a.json"] {
+        match VehicleFile::parse(name, text) {
+            Ok(file) => {
+                finite(&file.resolve().vehicle);
+                let deviates = Bytes::new(data).deviates();
+                finite(&file.resolve_with(&deviates));
+            }
+            Err(problems) => told(&problems, name),
+        }
+    }
+}
+
+/// Byte that parts a scenario's text from the text of its slope profile.
+const PROFILE_FOLLOWS: char = '\u{1e}';
+
+/// A text as a scenario file in both formats and, behind a record separator, its slope profile.
+pub fn scenario_file(data: &[u8]) {
+    let Ok(text) = core::str::from_utf8(data) else { return };
+    let (text, csv) = text.split_once(PROFILE_FOLLOWS).unwrap_or((text, text));
+    let car = VehicleFile::parse("car.toml", CARS[0]).unwrap_or_else(|e| panic!("{e}")).resolve().vehicle;
+    for name in ["a.toml", "a.json"] {
+        match ScenarioFile::parse(name, text, &|_| Ok(csv.to_owned())) {
+            Ok(file) => match file.resolve(&car) {
+                Ok(resolved) => {
+                    finite(&resolved.scenario);
+                    let deviates = Bytes::new(data).deviates();
+                    finite(&file.resolve_with(&car, &deviates));
+                }
+                Err(problems) => told(&problems, name),
+            },
+            Err(problems) => told(&problems, name),
+        }
+    }
+}
+
+/// A car and a day that files could hold give a run that can be true; others give one or an error, never a panic.
+pub fn simulated(data: &[u8]) {
+    let Some(drawn) = draw(data) else { return };
+    match simulate(&drawn.vehicle, &drawn.scenario, &Tolerances::default()) {
+        Ok(run) => can_be_true(&run, &drawn.scenario, drawn.believable),
+        Err(error) => {
+            assert!(!drawn.believable, "{error}");
+            assert!(!error.to_string().is_empty());
+        }
+    }
+}
+
+/// A problem says what is wrong, where, and repeats no more of a file than a person can read.
+fn told(problems: &Problems, file: &str) {
+    assert!(!problems.0.is_empty());
+    for problem in &problems.0 {
+        assert!(!problem.what.is_empty() && problem.line.is_some_and(|line| line > 0), "{problem:?}");
+        assert!(!problem.file.is_empty() && problem.found.chars().count() <= 81, "{file}: {problem:?}");
+    }
+}
+
+/// Panics if a number within is infinite or none.
+pub fn finite(value: &impl core::fmt::Debug) {
+    let text = format!("{value:?}");
+    let bare = |word: &str| text.contains(&format!(": {word}")) || text.contains(&format!(" {word},"));
+    assert!(!bare("NaN") && !bare("inf") && !bare("-inf"), "{text}");
+}
+
+/// Energy that a run's account may miss, as a share of all that went in.
+const MISSED_ENERGY: f64 = 1e-3;
+
+fn can_be_true(run: &Run, scenario: &Scenario, believable: bool) {
+    finite(run);
+    let mut passed: Vec<(Mark, Passed)> = run.gates.iter().filter_map(|g| Some((g.mark, g.passed?))).collect();
+    passed.sort_by(|a, b| a.1.time_s.total_cmp(&b.1.time_s));
+    let (mut last_m, mut last_mps) = (0.0, 0.0);
+    for (mark, passed) in passed {
+        assert!((0.0..=scenario.time_limit_s).contains(&passed.time_s), "{passed:?}");
+        assert!(passed.with_rollout_s.is_none_or(|s| (0.0..=passed.time_s).contains(&s)), "{passed:?}");
+        let (here, last) = match mark {
+            Mark::DistanceM(m) => (m, &mut last_m),
+            Mark::SpeedMps(mps) => (mps, &mut last_mps),
+        };
+        assert!(here > *last, "{mark:?} is passed after {last}");
+        *last = here;
+    }
+    if run.ending == Ending::Finished {
+        let (reached, wanted) = match scenario.finish {
+            Finish::Distance { distance_m } => (run.distance_m, distance_m),
+            Finish::Speed { speed_mps } => (run.final_speed_mps, speed_mps),
+        };
+        assert!((reached / wanted - 1.0).abs() < 1e-6, "{reached} for {wanted}");
+    }
+    if believable {
+        let energy = &run.energy;
+        let put_in_j = energy.engine_work_j.abs() + energy.engine_kinetic_start_j + energy.height_j.abs();
+        assert!(energy.residual_j.abs() <= MISSED_ENERGY * put_in_j, "{} of {put_in_j} J: {run:#?}", energy.residual_j);
+    }
+}
