@@ -6,7 +6,7 @@ use crate::elementary::larger;
 use crate::events::{EVENTS, Event};
 use crate::integrator::{Step, System, crossing};
 use crate::mode::{Coupling, Mode, before_launch};
-use crate::model::state::{self, BOOST, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, WHEELS};
+use crate::model::state::{self, BOOST, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, TWIST, WHEELS};
 use crate::model::{Model, Unit, units};
 use crate::record::{Moment, Record, limit};
 use crate::road::GRAVITY_MPS2;
@@ -290,6 +290,8 @@ impl<'a, const N: usize> Simulation<'a, N> {
         let limit_s = self.model.scenario.time_limit_s;
         loop {
             let room_s = self.corner_s - self.step.time_s;
+            let driveline = &self.model.vehicle.driveline;
+            length_s = length_s.min(driveline.step_to_flank_s(self.step.from[TWIST], self.step.from_rates[TWIST]));
             // Two even steps to a corner rather than one long and one tiny.
             let tried_s = if length_s >= room_s {
                 room_s
