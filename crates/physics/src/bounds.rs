@@ -15,6 +15,7 @@ use crate::vehicle::{Scenario, Vehicle};
 
 /// Two bounds on the time to one mark, and the time lost against the first of them.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Standing {
     /// Name of the gate.
     pub gate: &'static str,

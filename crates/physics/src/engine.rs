@@ -101,7 +101,10 @@ impl Engine {
     #[must_use]
     pub fn full_load_at(&self, speed_radps: f64, boost: f64, air_factor: f64) -> f64 {
         let full = self.full_load_nm.value(speed_radps);
+        // Under idle an engine fills and burns badly: what is left of its torque falls to nothing at rest (from memory).
+        let alive = (speed_radps / self.idle_radps).clamp(0.0, 1.0);
         air_factor
+            * alive
             * match &self.boost {
                 None => full,
                 Some(b) => {

@@ -243,13 +243,16 @@ impl<const N: usize> Step<N> {
             + s * r * (r * (h * self.from_rates[n] - (high - low)) - s * (h * self.to_rates[n] - (high - low)))
     }
 
-    /// Where within the step component `n` is largest: inside if its rate changes from rising to falling, else an end.
-    pub(crate) fn largest(&self, n: usize) -> f64 {
-        let ends = self.from[n].max(self.to[n]);
+    /// Largest value of component `n` within the first `share` of the step: inside if its rate changes from rising to
+    /// falling there, else at an end.
+    pub(crate) fn largest(&self, n: usize, share: f64) -> f64 {
+        let ends = self.from[n].max(self.component_at(n, share));
         if self.from_rates[n] > 0.0 && self.to_rates[n] < 0.0 {
             // A parabola through the end rates: good to the order of the cubic.
-            let share = self.from_rates[n] / (self.from_rates[n] - self.to_rates[n]);
-            return ends.max(self.component_at(n, share));
+            let top = self.from_rates[n] / (self.from_rates[n] - self.to_rates[n]);
+            if top < share {
+                return ends.max(self.component_at(n, top));
+            }
         }
         ends
     }

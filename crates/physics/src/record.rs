@@ -115,18 +115,25 @@ impl Record {
         pass(&mut self.passed, &self.speeds, &mut self.next_speed, step, share, SPEED);
     }
 
-    /// Takes note of the largest values within an accepted step.
-    pub(crate) fn read_peaks<const N: usize>(&mut self, step: &Step<N>, driveline: &Driveline, mode: &Mode) {
-        self.clutch_face_c = self.clutch_face_c.max(step.largest(FACE));
-        self.clutch_mass_c = self.clutch_mass_c.max(step.largest(MASS));
-        self.engine_radps = self.engine_radps.max(step.largest(ENGINE));
+    /// Takes note of the largest values within the first `share` of an accepted step: what lies beyond an event that
+    /// ends the step never happens.
+    pub(crate) fn read_peaks<const N: usize>(
+        &mut self,
+        step: &Step<N>,
+        share: f64,
+        driveline: &Driveline,
+        mode: &Mode,
+    ) {
+        self.clutch_face_c = self.clutch_face_c.max(step.largest(FACE, share));
+        self.clutch_mass_c = self.clutch_mass_c.max(step.largest(MASS, share));
+        self.engine_radps = self.engine_radps.max(step.largest(ENGINE, share));
         // Between the ends the shafts are wound up most where they unwind no more: there the damper is at rest.
         if step.from_rates[TWIST] > 0.0 && step.to_rates[TWIST] < 0.0 {
-            let (twist, _) = driveline.engaged_twist(step.largest(TWIST));
+            let (twist, _) = driveline.engaged_twist(step.largest(TWIST, share));
             self.shaft_nm = self.shaft_nm.max(driveline.stiffness_nm_per_rad * twist);
         }
         if mode.gear == 0 && !mode.shifting() && step.time_s >= 0.0 {
-            self.lowest_launch_radps = self.lowest_launch_radps.min(step.to[ENGINE]);
+            self.lowest_launch_radps = self.lowest_launch_radps.min(step.component_at(ENGINE, share));
         }
     }
 
@@ -173,10 +180,12 @@ fn pass<const N: usize>(
 ) {
     let reached = if share < 1.0 { step.component_at(component, share) } else { step.to[component] };
     while let Some(mark) = waiting.get(*next).filter(|mark| mark.at <= reached) {
-        let beyond = |s: f64| step.component_at(component, s * share) - mark.at;
+        // Sought over the whole step where that is possible, so that an event which ends the step early changes no bit of it.
+        let within = if step.component_at(component, 1.0) > mark.at { 1.0 } else { share };
+        let beyond = |s: f64| step.component_at(component, s * within) - mark.at;
         // The mark itself counts as passed, so a value of zero at the end has to be on the far side.
         let at_end = beyond(1.0).max(f64::MIN_POSITIVE);
-        let at = share * crossing(beyond, beyond(0.0).min(0.0), at_end, 1e-12);
+        let at = (within * crossing(beyond, beyond(0.0).min(0.0), at_end, 1e-12)).min(share);
         passed[mark.slot] = Some(Passing {
             time_s: step.time_s + at * step.length_s,
             speed_mps: step.component_at(SPEED, at),

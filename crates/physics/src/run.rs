@@ -6,6 +6,7 @@ use crate::timing::{GateTime, RollingTime, Trap};
 
 /// What limits the car at an instant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Limit {
     /// The driven tyres give all they have, or more is asked of them and they spin.
@@ -49,6 +50,7 @@ impl Limit {
 
 /// How a run ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Ending {
     /// The finish was reached.
@@ -63,6 +65,7 @@ pub enum Ending {
 
 /// How a start went, in one word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Story {
     /// Neither of the others.
@@ -79,6 +82,7 @@ pub enum Story {
 
 /// Everything about one run.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Run {
     /// How it ended.
     pub ending: Ending,
@@ -114,6 +118,7 @@ pub struct Run {
 
 /// One shift.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Shift {
     /// Gear that was left, 1 for first.
     pub from_gear: u8,
@@ -131,6 +136,7 @@ pub struct Shift {
 
 /// How the start went.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Launch {
     /// In one word.
     pub story: Story,
@@ -158,6 +164,7 @@ pub struct Launch {
 
 /// Largest values of a run.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Peaks {
     /// Clutch face, °C.
     pub clutch_face_c: f64,
@@ -181,6 +188,7 @@ pub struct Peaks {
 
 /// Where the engine's work went, J. `residual_j` is what the solver lost or made: it should be next to nothing.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct EnergyAccount {
     /// Work of the engine's torque.
     pub engine_work_j: f64,
@@ -220,6 +228,7 @@ impl EnergyAccount {
 
 /// What the air was and did.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct AirEffect {
     /// Density, kg/m³.
     pub density_kg_per_m3: f64,
@@ -231,6 +240,7 @@ pub struct AirEffect {
 
 /// What the solver did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Work {
     /// Accepted steps.
     pub steps: u32,
@@ -244,6 +254,7 @@ pub struct Work {
 
 /// The car at one instant, for charts.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Sample {
     /// Time from first movement, s; negative before it.
     pub time_s: f64,

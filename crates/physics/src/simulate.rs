@@ -440,7 +440,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
         };
         let ahead = self.moment_at(to);
         self.record.read_gates(&self.step, share);
-        self.record.read_peaks(&self.step, &self.model.vehicle.driveline, &self.model.mode);
+        self.record.read_peaks(&self.step, share, &self.model.vehicle.driveline, &self.model.mode);
         self.record.read_instant(&self.model.instant, self.model.tread_mps(to) - to[SPEED], moved);
         self.record.read_time(share * self.step.length_s, [self.moment, ahead], moved);
         if let Some(sampler) = &mut self.sampler {

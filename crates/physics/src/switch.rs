@@ -11,6 +11,11 @@ use crate::simulate::Simulation;
 /// Time in which a foot goes down or up when nobody asks it to be gentle, s.
 const FOOT_S: f64 = 0.08;
 
+/// Least speed difference for which a synchroniser's torque is sized, as a share of the step between the two gears at this input
+/// speed. It is sized for the difference of the moment; where wheelspin or a swinging shaft has all but closed that, the little
+/// torque left would never catch a car that slows down.
+const LEAST_GAP_SHARE: f64 = 0.25;
+
 impl<const N: usize> Simulation<'_, N> {
     /// Deals with an event at the state where the step now begins. Something ends the run.
     pub(crate) fn switch(&mut self, event: Event) -> Option<Ending> {
@@ -197,11 +202,13 @@ impl<const N: usize> Simulation<'_, N> {
         let old = self.model.input_inertia(self.model.mode.gear);
         let new = self.model.input_inertia(self.model.mode.gear + 1);
         let ratio = gearbox.overall_ratio(self.model.mode.gear + 1);
+        let step = 1.0 - ratio / gearbox.overall_ratio(self.model.mode.gear);
         let y = &mut self.step.from;
         // Other gears turn with the input from here on: what they take up or give is lost or won in the synchroniser.
         y[DRIVELINE] += 0.5 * (old - new) * y[INPUT] * y[INPUT];
         let gap_radps = y[INPUT] - ratio * y[AXLE];
-        let torque = new * gap_radps / (0.5 * gearbox.shift.change_s);
+        let least_radps = LEAST_GAP_SHARE * (step * y[INPUT]).abs();
+        let torque = new * gap_radps.abs().max(least_radps).copysign(gap_radps) / (0.5 * gearbox.shift.change_s);
         let mode = &mut self.model.mode;
         mode.gear += 1;
         mode.mesh = Mesh::Synchronising(torque);

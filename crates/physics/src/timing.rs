@@ -11,6 +11,7 @@ pub const TRAP_LENGTH_M: f64 = 66.0 * FOOT_M;
 
 /// A place or a speed at which the clock is read.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Mark {
     /// Distance from the start, m.
@@ -70,6 +71,7 @@ pub const GATES: [Gate; GATE_COUNT] = [
 
 /// What the clock read at a gate.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct GateTime {
     /// Name of the gate.
     pub name: &'static str,
@@ -81,6 +83,7 @@ pub struct GateTime {
 
 /// A gate that was passed.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Passed {
     /// Time from the car's first movement, s.
     pub time_s: f64,
@@ -94,6 +97,7 @@ pub struct Passed {
 
 /// Mean speed over the last 66 ft before a distance gate.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Trap {
     /// Name of the gate at its end.
     pub name: &'static str,
@@ -103,6 +107,7 @@ pub struct Trap {
 
 /// Time between two speeds.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct RollingTime {
     /// Name: "30-60 mph".
     pub name: &'static str,

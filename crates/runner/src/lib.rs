@@ -1,1 +1,7 @@
-//! Runs, sweeps and plans on top of the model.
+//! Runs, and many runs at once, of vehicles and scenarios that come from files.
+//!
+//! Threads are rayon's; results do not depend on how many there are.
+
+pub mod bands;
+pub mod timed_run;
+pub mod unfinished;

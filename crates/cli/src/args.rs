@@ -1,0 +1,103 @@
+//! What can be asked for on the command line.
+
+use std::path::PathBuf;
+
+use bitepoint_inputs::quantity::UnitSystem;
+use bitepoint_plot::format::Units;
+use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+
+/// Simulates a timed standing start in a manual-gearbox car. Without a command: runs a built-in example and writes its
+/// report to the folder `reports`.
+///
+/// Closed course only; local law and the venue's rules come first. A prediction is not a permission.
+#[derive(Debug, Parser)]
+#[command(name = "bitepoint", version, max_term_width = 100)]
+pub(crate) struct Args {
+    #[command(subcommand)]
+    pub(crate) command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// What time, what happened, what limited it
+    Run(Run),
+    /// Is a file valid; what it gives and what is estimated, by which rule
+    Check(Check),
+    /// Write a commented sheet to fill in for your own car
+    Sheet(Sheet),
+}
+
+/// What time, what happened, what limited it.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Example:\n  bitepoint run vehicles/ombrel-q4.toml scenarios/wet-flat.toml --out reports/wet")]
+pub(crate) struct Run {
+    /// Vehicle file (TOML, or JSON by extension)
+    pub(crate) vehicle: PathBuf,
+    /// Scenario file; a dry, flat day if there is none
+    pub(crate) scenario: Option<PathBuf>,
+    /// Print a document for machines instead (schemas/run.schema.json describes it)
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Write a report (one page and its charts) to this folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) reader: Reader,
+    /// Runs with moved estimates for the spread of the times; 0 for none
+    #[arg(long, value_name = "N", default_value_t = 256, value_parser = clap::value_parser!(u32).range(0..=65_536))]
+    pub(crate) band_runs: u32,
+}
+
+/// Is a file valid; what it gives and what is estimated, by which rule.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Example:\n  bitepoint check vehicles/tumbrill-14.toml scenarios/wet-flat.toml")]
+pub(crate) struct Check {
+    /// Vehicle and scenario files; a scenario's launch is estimated for the vehicle named before it
+    #[arg(required = true)]
+    pub(crate) files: Vec<PathBuf>,
+    /// Print a document for machines instead
+    #[arg(long)]
+    pub(crate) json: bool,
+    #[command(flatten)]
+    pub(crate) reader: Reader,
+}
+
+/// Write a commented sheet to fill in for your own car.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Example:\n  bitepoint sheet mycar.toml")]
+pub(crate) struct Sheet {
+    /// File to write; one that exists is left alone
+    pub(crate) file: PathBuf,
+}
+
+/// For whom numbers are printed.
+#[derive(Debug, Clone, Copy, ClapArgs)]
+pub(crate) struct Reader {
+    /// Units of what is printed
+    #[arg(long, value_enum, default_value_t = UnitsArg::Us)]
+    pub(crate) units: UnitsArg,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum UnitsArg {
+    /// mph, feet, lbf·ft, °F
+    Us,
+    /// km/h, metres, N·m, °C
+    Si,
+}
+
+impl Reader {
+    pub(crate) fn units(self) -> Units {
+        match self.units {
+            UnitsArg::Us => Units::Us,
+            UnitsArg::Si => Units::Si,
+        }
+    }
+
+    pub(crate) fn system(self) -> UnitSystem {
+        match self.units {
+            UnitsArg::Us => UnitSystem::Us,
+            UnitsArg::Si => UnitSystem::Si,
+        }
+    }
+}

@@ -1,0 +1,6 @@
+//! The commands, one a file.
+
+pub(crate) mod check;
+pub(crate) mod example;
+pub(crate) mod run;
+pub(crate) mod sheet;

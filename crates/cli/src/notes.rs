@@ -1,0 +1,98 @@
+//! What a person should be warned of after this run, and why a run did not finish.
+
+use bitepoint_physics::run::{Limit, Story};
+use bitepoint_plot::format::{SHARE, SPAN, Units};
+use bitepoint_runner::timed_run::TimedRun;
+use bitepoint_runner::unfinished::Unfinished;
+
+/// Shaft torque over what the engine alone can hold there, from which a run is called hard on the driveline.
+/// Common practice, no source: parts are made for the engine's torque with some room for shock.
+const HARD_ON_SHAFTS: f64 = 1.25;
+/// Share of the spread's runs that must miss the finish before it is worth a word.
+const OFTEN_MISSED: f64 = 0.02;
+
+/// Cautions of this run.
+pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
+    let run = &timed.run;
+    let clutch = &timed.vehicle.vehicle.clutch;
+    let temperature = units.temperature();
+    let mut notes = Vec::new();
+    if run.peaks.clutch_face_c >= clutch.harm_c {
+        notes.push(format!(
+            "The clutch face reaches {}: over {} it is harmed for good. Do not start like this.",
+            temperature.text(run.peaks.clutch_face_c),
+            temperature.text(clutch.harm_c)
+        ));
+    } else if run.peaks.clutch_face_c >= clutch.fade_start_c {
+        notes.push(format!(
+            "The clutch face reaches {}: it fades from {}. Let it cool before the next start.",
+            temperature.text(run.peaks.clutch_face_c),
+            temperature.text(clutch.fade_start_c)
+        ));
+    }
+    if run.peaks.shaft_torque_nm > HARD_ON_SHAFTS * run.peaks.steady_shaft_torque_nm {
+        notes.push(format!(
+            "The half-shafts see {} of what the engine alone can hold there: a start that breaks drivelines.",
+            SHARE.text(run.peaks.shaft_torque_nm / run.peaks.steady_shaft_torque_nm)
+        ));
+    }
+    if run.launch.front_lifted_s > 0.0 {
+        notes.push(format!(
+            "The front wheels carry nothing for {}: the car does not steer then, and how high they rise is not modelled.",
+            SPAN.text(run.launch.front_lifted_s)
+        ));
+    }
+    if run.limited_s[Limit::Limiter as usize] > 0.1 {
+        notes.push(format!("The engine spends {} on its limiter.", SPAN.text(run.limited_s[Limit::Limiter as usize])));
+    }
+    if !run.air.within_standard {
+        notes.push(
+            "The air is further from the rating standard's than the standard covers (a factor of 0.93 to 1.07); beyond that the correction is the model's extrapolation."
+                .to_owned(),
+        );
+    }
+    if run.launch.story == Story::Slip {
+        notes.push("The clutch slips for long in this start; each such start wears it.".to_owned());
+    }
+    let missed = timed.bands.unfinished;
+    if f64::from(missed) > OFTEN_MISSED * f64::from(timed.bands.runs) {
+        notes.push(format!(
+            "With estimates off by their spreads {missed} of {} such starts stall or do not finish: this launch has little room for error.",
+            timed.bands.runs
+        ));
+    }
+    notes
+}
+
+/// Why the run did not finish, and what would help.
+pub(crate) fn reason(why: Unfinished, units: Units) -> String {
+    let (force, torque) = (units.force(), units.torque());
+    match why {
+        Unfinished::TooLittleTorque { force_n, resistance_n } => format!(
+            "This car cannot move here: first gear gives {} at the wheels, slope and rolling resistance take {}.",
+            force.text(force_n),
+            force.text(resistance_n)
+        ),
+        Unfinished::TooLittleGrip { force_n, resistance_n } => format!(
+            "This car cannot move here: its driven tyres grip with {}, slope and rolling resistance take {}.",
+            force.text(force_n),
+            force.text(resistance_n)
+        ),
+        Unfinished::ClutchTooWeak { capacity_nm, needed_nm } => format!(
+            "This car cannot move here: its clutch carries {}, moving off takes {}.",
+            torque.text(capacity_nm),
+            torque.text(needed_nm)
+        ),
+        Unfinished::Stalled => {
+            "The engine stalled: the clutch took more than the engine gave, until the revs were gone. Hold more revs, or let the clutch in more slowly."
+                .to_owned()
+        }
+        Unfinished::RolledBack => {
+            "The car rolled backwards: the clutch let go of it on the slope. Hold more revs, or let the clutch in sooner."
+                .to_owned()
+        }
+        Unfinished::OutOfTime => {
+            "The finish was not reached within the time limit: the car does not get that fast or that far here.".to_owned()
+        }
+    }
+}

@@ -1,0 +1,188 @@
+//! What a run looks like on a terminal: one screen.
+
+use std::io::Write as _;
+
+use bitepoint_physics::run::{Limit, Story};
+use bitepoint_plot::caution::CAUTIONS;
+use bitepoint_plot::format::{ENERGY, ENGINE_SPEED, GATE_TIME, SHARE, SPAN, Units, band, gate_name, time_difference};
+use bitepoint_plot::report::RunReport;
+
+/// Prints text; a reader that has gone away (a closed pipe) is no failure.
+pub(crate) fn print(text: &str) {
+    let mut out = std::io::stdout().lock();
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+/// The run on one screen.
+pub(crate) fn summary(report: &RunReport) -> String {
+    let mut lines = vec![format!("{} — {}", report.vehicle_name, report.scenario_name), String::new()];
+    lines.extend(times(report));
+    lines.push(String::new());
+    lines.extend(launch(report));
+    lines.extend(shifts(report));
+    lines.extend(limits(report));
+    lines.push(clutch(report));
+    lines.push(shafts(report));
+    lines.extend(bounds(report));
+    lines.push(String::new());
+    for note in report.notes {
+        lines.extend(wrapped("Caution", note));
+    }
+    lines.extend(wrapped("Caution", &format!("{} {}", CAUTIONS[0], CAUTIONS[3])));
+    // Terminals break lines where they like; a space that must not break means nothing to them.
+    lines.join("\n").replace('\u{a0}', " ") + "\n"
+}
+
+fn times(report: &RunReport) -> Vec<String> {
+    let gates: &[&str] = match report.units {
+        Units::Us => &["60 mph", "60 ft", "660 ft", "1320 ft", "100 mph"],
+        Units::Si => &["100 km/h", "60 ft", "200 m", "400 m", "1320 ft", "200 km/h"],
+    };
+    let mut rows = vec![format!("{:14}{:>9}  {:18}{:>12}  {}", "", "time", "likely", "with rollout", "")];
+    for name in gates {
+        let Some(gate) = report.gate(name) else { continue };
+        let from_rest = matches!(gate.mark, bitepoint_physics::timing::Mark::SpeedMps(_));
+        let label = if from_rest { format!("0-{name}") } else { gate_name(name).to_owned() };
+        let Some(passed) = gate.passed else {
+            rows.push(format!("{label:14}{:>9}", "not reached"));
+            continue;
+        };
+        let likely =
+            report.band(name).map_or_else(String::new, |b| band(b.from_movement.low_s, b.from_movement.high_s));
+        let speed = match (report.trap_mps(name), from_rest) {
+            (Some(trap), _) => format!("trap {}", report.units.trap_speed().text(trap)),
+            (None, false) => format!("at {}", report.units.speed().text(passed.speed_mps)),
+            (None, true) => format!("after {}", report.units.distance().decimals(0).text(passed.distance_m)),
+        };
+        rows.push(format!(
+            "{label:14}{:>9}  {likely:18}{:>12}  {speed}",
+            GATE_TIME.text(passed.time_s),
+            GATE_TIME.text_or_dash(passed.with_rollout_s)
+        ));
+    }
+    rows
+}
+
+fn launch(report: &RunReport) -> Vec<String> {
+    let launch = &report.run.launch;
+    let story = match launch.story {
+        Story::Clean => "clean",
+        Story::Spin => "wheelspin",
+        Story::Bog => "the engine bogs",
+        Story::Slip => "the clutch slips for long",
+        Story::Stall => "the engine stalls",
+    };
+    let home = match (launch.clutch_home_s, launch.clutch_home_mps) {
+        (Some(s), Some(mps)) => format!("clutch home after {} at {}", SPAN.text(s), report.units.speed().text(mps)),
+        _ => "clutch never home".to_owned(),
+    };
+    let spin = format!(
+        "tyres past their peak for {}, up to {} faster than the road",
+        SPAN.text(launch.wheelspin_s),
+        report.units.speed().text(launch.largest_slip_mps)
+    );
+    let mut text = format!(
+        "{story}: {} held, {home}, revs no lower than {}; {spin}",
+        ENGINE_SPEED.text(launch.held_radps),
+        ENGINE_SPEED.text(launch.lowest_radps)
+    );
+    if report.has_boost() {
+        text += &format!("; {} of full boost at the bite", SHARE.text(launch.bite_boost));
+    }
+    wrapped("Launch", &text)
+}
+
+fn shifts(report: &RunReport) -> Vec<String> {
+    let each: Vec<String> = report
+        .run
+        .shifts
+        .iter()
+        .map(|s| {
+            let took = s.duration_s.map(|d| format!(", {} to a locked clutch", SPAN.text(d))).unwrap_or_default();
+            format!(
+                "{}-{} at {}, {}, {}{took}",
+                s.from_gear,
+                s.from_gear + 1,
+                ENGINE_SPEED.text(s.engine_radps),
+                report.units.speed().text(s.speed_mps),
+                SPAN.text(s.time_s)
+            )
+        })
+        .collect();
+    if each.is_empty() { wrapped("Shifts", "none") } else { wrapped("Shifts", &each.join("; ")) }
+}
+
+fn limits(report: &RunReport) -> Vec<String> {
+    let mut shares: Vec<(f64, &str)> =
+        Limit::ALL.iter().map(|l| (report.run.limited_s[*l as usize], l.name())).filter(|(s, _)| *s >= 0.01).collect();
+    shares.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let text: Vec<String> = shares.iter().map(|(s, name)| format!("{name} {}", SPAN.text(*s))).collect();
+    wrapped("Limited by", &text.join(", "))
+}
+
+fn clutch(report: &RunReport) -> String {
+    let peaks = &report.run.peaks;
+    let temperature = report.units.temperature();
+    format!(
+        "{:12}{} of heat, face {} at most (fades from {})",
+        "Clutch",
+        ENERGY.text(peaks.clutch_energy_j),
+        temperature.text(peaks.clutch_face_c),
+        temperature.text(report.clutch_fade_start_c)
+    )
+}
+
+fn shafts(report: &RunReport) -> String {
+    let peaks = &report.run.peaks;
+    format!(
+        "{:12}{} at most, all half-shafts together; the engine alone holds {}",
+        "Shafts",
+        report.units.torque().text(peaks.shaft_torque_nm),
+        report.units.torque().text(peaks.steady_shaft_torque_nm)
+    )
+}
+
+fn bounds(report: &RunReport) -> Vec<String> {
+    let mut lines = Vec::new();
+    for standing in report.standings.iter().filter(|s| s.gate != "60 ft") {
+        let mut lost: Vec<(f64, &str)> = Limit::ALL
+            .iter()
+            .map(|l| (standing.lost_s[*l as usize], l.name()))
+            .filter(|(s, _)| s.abs() >= 0.005)
+            .collect();
+        lost.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let lost: Vec<String> = lost.iter().map(|(s, name)| format!("{name} {}", time_difference(*s))).collect();
+        let text = format!(
+            "{}: no driver beats {} (perfect grip, peak power, no shifts) or, with these shifts, {}; lost to {}",
+            gate_name(standing.gate),
+            SPAN.text(standing.traction_and_power_s),
+            SPAN.text(standing.with_shifts_s),
+            lost.join(", ")
+        );
+        lines.extend(wrapped("Bound", &text));
+    }
+    lines
+}
+
+const WIDTH: usize = 96;
+const MARGIN: usize = 12;
+
+/// Text after a label, wrapped to the screen with a hanging margin.
+fn wrapped(label: &str, text: &str) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = format!("{label:MARGIN$}");
+    let mut empty = true;
+    for word in text.split(' ') {
+        if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
+            lines.push(core::mem::replace(&mut line, " ".repeat(MARGIN)));
+            empty = true;
+        }
+        if !empty {
+            line.push(' ');
+        }
+        line += word;
+        empty = false;
+    }
+    lines.push(line);
+    lines
+}

@@ -1,0 +1,63 @@
+//! Reading from disk: the only place in this crate that does.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use crate::MAX_FILE_BYTES;
+use crate::problem::{Fault, Problem, Problems};
+use crate::scenario::ScenarioFile;
+use crate::vehicle::VehicleFile;
+
+/// Text of a file, or why there is none.
+fn read_text(path: &Path) -> Result<String, String> {
+    let file = File::open(path).map_err(|e| match e.kind() {
+        std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        std::io::ErrorKind::PermissionDenied => "it may not be read".to_owned(),
+        _ => e.to_string(),
+    })?;
+    let mut bytes = Vec::new();
+    // One byte more than is taken tells a file that is too large from one that just fits.
+    file.take(MAX_FILE_BYTES as u64 + 1).read_to_end(&mut bytes).map_err(|e| match e.kind() {
+        std::io::ErrorKind::IsADirectory => "it is a folder".to_owned(),
+        _ => e.to_string(),
+    })?;
+    if bytes.len() > MAX_FILE_BYTES {
+        return Err(format!("it has more than {MAX_FILE_BYTES} bytes"));
+    }
+    String::from_utf8(bytes).map_err(|e| {
+        let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()].iter().filter(|b| **b == b'\n').count();
+        format!("it is not UTF-8 text (line {line})")
+    })
+}
+
+fn unreadable(path: &Path, why: String) -> Problems {
+    Problems(vec![Problem {
+        file: path.display().to_string(),
+        line: None,
+        key: String::new(),
+        found: String::new(),
+        fault: Fault::Unreadable,
+        what: format!("this file cannot be read: {why}"),
+        accepted: "a TOML or JSON file in UTF-8".to_owned(),
+    }])
+}
+
+/// Reads a vehicle file.
+///
+/// # Errors
+/// That it cannot be read, or everything that is wrong with it.
+pub fn read_vehicle(path: &Path) -> Result<VehicleFile, Problems> {
+    let text = read_text(path).map_err(|why| unreadable(path, why))?;
+    VehicleFile::parse(&path.display().to_string(), &text)
+}
+
+/// Reads a scenario file and the slope profile that it names, which is looked for beside it.
+///
+/// # Errors
+/// That it cannot be read, or everything that is wrong with it or its profile.
+pub fn read_scenario(path: &Path) -> Result<ScenarioFile, Problems> {
+    let text = read_text(path).map_err(|why| unreadable(path, why))?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    ScenarioFile::parse(&path.display().to_string(), &text, &|name| read_text(&folder.join(name)))
+}
