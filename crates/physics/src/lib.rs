@@ -25,6 +25,7 @@ mod possible;
 mod record;
 pub mod road;
 pub mod run;
+mod shape;
 pub mod simulate;
 mod stiff;
 mod switch;

@@ -565,15 +565,16 @@ impl<const N: usize> Model<'_, N> {
             let load = 0.5 * axle_load + if unit.rear { unit.side * reaction_n } else { 0.0 };
             let curve = unit.magic_formula.at(load, unit.friction_scale, unit.stiffness_scale);
             let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
+            let shape = &constants.shapes[axle];
             let felt_slip = slip + CARCASS_DAMPING_S * slip_rate;
             let force = if NOTES {
-                let (force, slope) = curve.force_and_slope(felt_slip);
+                let (force, slope) = curve.force_n_and_slope(shape, felt_slip);
                 past_peak |= slope < 0.0;
                 self.stiff.unit[u].force_slope_n = unit.tyres * slope;
                 self.stiff.unit[u].slip = slip;
                 force
             } else {
-                curve.force_n(felt_slip)
+                curve.force_n(shape, felt_slip)
             };
             let force_n = unit.tyres * force;
             let torque = unit.axle_share * axle_nm[axle] + unit.side * across_nm[axle];
