@@ -200,20 +200,21 @@ impl<const N: usize> Step<N> {
                 change[n] += (IMPLICIT[I][j] - EXPLICIT[I][j]) * self.stage_stiff[j - 1][n];
             }
         }
-        for n in S::EXPLICIT..N {
-            change[n] *= self.length_s;
-        }
+        // What is solved for is `d R`, in which the step's length cancels.
         let mut solved = change;
         for n in S::IMPLICIT..N {
-            solved[n] *= d;
+            solved[n] *= 1.0 / GAMMA;
         }
         system.solve(&mut solved);
+        for n in S::EXPLICIT..S::IMPLICIT {
+            solved[n] *= self.length_s;
+        }
         let mut argument = self.from;
         for n in S::EXPLICIT..N {
             argument[n] += solved[n];
         }
         for n in S::IMPLICIT..N {
-            self.stage_stiff[I - 1][n] = d * (solved[n] - change[n]);
+            self.stage_stiff[I - 1][n] = d * solved[n] - change[n] * (1.0 / GAMMA);
         }
         system.tie(&mut argument);
         system.rates(self.time_s + AT[I] * self.length_s, &argument, &mut self.stage_rates[I - 1]);

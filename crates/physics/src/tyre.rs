@@ -67,8 +67,20 @@ impl MagicFormula {
     #[inline(always)]
     #[must_use]
     pub fn at(&self, load_n: f64, friction_scale: f64, stiffness_scale: f64) -> SlipCurve {
+        self.at_nominal(load_n, 1.0 / self.nominal_load_n, friction_scale, stiffness_scale)
+    }
+
+    /// The same with one over the nominal load, 1/N.
+    #[inline(always)]
+    pub(crate) fn at_nominal(
+        &self,
+        load_n: f64,
+        per_nominal_load: f64,
+        friction_scale: f64,
+        stiffness_scale: f64,
+    ) -> SlipCurve {
         let load = larger(load_n, 1.0);
-        let df = load / self.nominal_load_n - 1.0;
+        let df = load * per_nominal_load - 1.0;
         // A tyre does not gain friction without end as load goes away, nor lose all of it under a great load.
         let friction = larger(self.pdx1 + self.pdx2 * df, 0.2 * self.pdx1);
         let d_n = friction * friction_scale * load;
