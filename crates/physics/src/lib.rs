@@ -10,11 +10,14 @@ pub mod bounds;
 pub mod chassis;
 pub mod clutch;
 mod constants;
+mod control;
 pub mod curve;
 pub mod driveline;
 pub mod driver;
 mod elementary;
 pub mod engine;
+#[doc(hidden)]
+pub mod equations;
 mod events;
 pub mod gearbox;
 mod integrator;
