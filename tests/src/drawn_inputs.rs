@@ -53,7 +53,7 @@ impl<'a> Bytes<'a> {
         let show = |dimension: Dimension, si: f64| dimension.show(si, UnitSystem::Si);
         Some(match key.kind {
             Kind::Text | Kind::File => return None,
-            Kind::Flag => (self.byte() % 2 == 0).to_string(),
+            Kind::Flag => self.byte().is_multiple_of(2).to_string(),
             Kind::Choice(words) => words[self.index(words.len())].to_owned(),
             Kind::Quantity { dimension, low, high } => show(dimension, self.between(low, high)),
             Kind::List { dimension, low, high, least, most } => {

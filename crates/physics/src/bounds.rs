@@ -146,20 +146,23 @@ impl<'a> Ideal<'a> {
 
     fn drive_n(&self, m: &Motion, resistance_n: f64, along_mps2: f64, cosine: f64) -> f64 {
         // Pitch lags behind; a bound takes whichever of lagging and steady transfer gives more grip.
-        let mut grip = self.traction_n(m.speed_mps, m.transfer_n, cosine);
+        let grip = self.traction_n(m.speed_mps, m.transfer_n, cosine);
+        let by_power = if m.stored_j > 0.0 {
+            f64::INFINITY
+        } else {
+            (self.power_w / m.speed_mps.max(1e-3) + self.driven_kg * resistance_n / self.mass_kg)
+                / (1.0 + self.driven_kg / self.mass_kg)
+        };
+        if by_power <= grip {
+            return by_power;
+        }
         let mut steady = grip;
         for _ in 0..12 {
             let acceleration = (steady - resistance_n) / self.mass_kg;
             let transfer = self.vehicle.chassis.steady_transfer_n(acceleration, along_mps2);
             steady = self.traction_n(m.speed_mps, transfer, cosine);
         }
-        grip = grip.max(steady);
-        if m.stored_j > 0.0 {
-            return grip;
-        }
-        let by_power = (self.power_w / m.speed_mps.max(1e-3) + self.driven_kg * resistance_n / self.mass_kg)
-            / (1.0 + self.driven_kg / self.mass_kg);
-        grip.min(by_power)
+        grip.max(steady).min(by_power)
     }
 
     /// Follows the bound for `duration_s`, with these shifts and no more speed than `most_mps`.
