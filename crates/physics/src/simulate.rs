@@ -6,7 +6,7 @@ use crate::elementary::larger;
 use crate::events::{EVENTS, Event};
 use crate::integrator::{Step, System, crossing};
 use crate::mode::{Coupling, Mode, before_launch};
-use crate::model::state::{self, BOOST, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, WHEELS};
+use crate::model::state::{self, BOOST, DISTANCE, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, WHEELS};
 use crate::model::{Model, Unit, units};
 use crate::record::{Moment, Record, limit};
 use crate::road::GRAVITY_MPS2;
@@ -295,6 +295,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
         let limit_s = self.model.scenario.time_limit_s;
         loop {
             let room_s = self.corner_s - self.step.time_s;
+            length_s = length_s.min(self.road_s());
             // Two even steps to a corner rather than one long and one tiny.
             let tried_s = if length_s >= room_s {
                 room_s
@@ -346,6 +347,14 @@ impl<'a, const N: usize> Simulation<'a, N> {
             }
             length_s = length_s.min(RESTART_STEP_S);
         }
+    }
+
+    /// Longest step that sees every piece of the road, s.
+    #[inline]
+    fn road_s(&self) -> f64 {
+        let y = &self.step.from;
+        // Room for what the car gains within a step.
+        self.model.scenario.slope.reach_m(y[DISTANCE]) / (1.1 * y[SPEED].max(1.0))
     }
 
     /// Root mean square of the estimated errors over what is allowed.
