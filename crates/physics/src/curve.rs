@@ -132,6 +132,21 @@ impl Curve {
         }
     }
 
+    /// How far one may go to the right of `x` and still look into every interval: to the end of the one that holds `x`, or,
+    /// where that is near, half-way into the shorter of it and the next.
+    #[must_use]
+    pub fn reach(&self, x: f64) -> f64 {
+        // Beyond the last point nothing changes, so that nothing can be passed over.
+        if x >= self.last.0 {
+            return f64::INFINITY;
+        }
+        let next = self.pieces.partition_point(|piece| piece.from <= x);
+        let end = |i: usize| self.pieces.get(i).map_or(self.last.0, |piece| piece.from);
+        let here = if next == 0 { f64::INFINITY } else { end(next) - end(next - 1) };
+        let ahead = if next == self.pieces.len() { f64::INFINITY } else { end(next + 1) - end(next) };
+        (end(next) - x).max(0.5 * here.min(ahead))
+    }
+
     /// First and last abscissa.
     #[must_use]
     pub fn range(&self) -> (f64, f64) {
@@ -195,6 +210,25 @@ fn monotone_slopes(points: &[(f64, f64)]) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn who_goes_as_far_as_the_reach_looks_into_every_interval() {
+        let xs = [0.0, 10.0, 10.5, 12.0, 40.0];
+        let curve = Curve::new(&xs.map(|x| (x, x * x))).expect("valid points");
+        for begin in -100..400 {
+            let (mut x, mut stops) = (f64::from(begin) * 0.1, 0);
+            let mut seen = [false; 4];
+            while x < 40.0 {
+                (0..4).for_each(|i| seen[i] |= xs[i] < x && x < xs[i + 1]);
+                x += 0.999 * curve.reach(x);
+                stops += 1;
+            }
+            let first = xs.partition_point(|&knot| knot <= f64::from(begin) * 0.1);
+            assert!(seen[first..].iter().all(|seen| *seen), "from {begin}: {seen:?}");
+            assert!(stops < 60, "{stops}");
+        }
+        assert_eq!(curve.reach(40.0), f64::INFINITY);
+    }
 
     #[test]
     fn a_straight_line_is_kept_exactly() {

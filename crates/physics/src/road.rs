@@ -33,6 +33,16 @@ impl Slope {
         }
     }
 
+    /// How far from `distance_m` the road may be followed in one step, so that no piece of a profile is passed over unseen, m.
+    #[inline]
+    #[must_use]
+    pub(crate) fn reach_m(&self, distance_m: f64) -> f64 {
+        match self {
+            Self::Constant { .. } => f64::INFINITY,
+            Self::Profile { height_m, start_m } => height_m.reach(start_m + distance_m),
+        }
+    }
+
     /// Height gained since the start, m.
     #[must_use]
     pub fn height_gain_m(&self, distance_m: f64) -> f64 {

@@ -6,7 +6,7 @@ use crate::control;
 use crate::events::{EVENTS, Event};
 use crate::integrator::{Step, System, crossing};
 use crate::mode::{Coupling, Mode, before_launch};
-use crate::model::state::{self, BOOST, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, TWIST};
+use crate::model::state::{self, BOOST, DISTANCE, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, TWIST};
 use crate::model::{Model, Unit, units};
 use crate::record::{Moment, Record, limit};
 use crate::road::GRAVITY_MPS2;
@@ -227,7 +227,8 @@ impl<'a, const N: usize> Simulation<'a, N> {
         loop {
             let room_s = self.corner_s - self.step.time_s;
             let driveline = &self.model.vehicle.driveline;
-            length_s = length_s.min(driveline.step_to_flank_s(self.step.from[TWIST], self.step.from_rates[TWIST]));
+            let flank_s = driveline.step_to_flank_s(self.step.from[TWIST], self.step.from_rates[TWIST]);
+            length_s = length_s.min(flank_s).min(self.road_s());
             // Two even steps to a corner rather than one long and one tiny.
             let tried_s = if length_s >= room_s {
                 room_s
@@ -279,6 +280,14 @@ impl<'a, const N: usize> Simulation<'a, N> {
             }
             length_s = length_s.min(RESTART_STEP_S);
         }
+    }
+
+    /// Longest step that sees every piece of the road, s.
+    #[inline]
+    fn road_s(&self) -> f64 {
+        let y = &self.step.from;
+        // Room for what the car gains within a step.
+        self.model.scenario.slope.reach_m(y[DISTANCE]) / (1.1 * y[SPEED].max(1.0))
     }
 
     /// Prepares another try from the same state with a shorter step.
