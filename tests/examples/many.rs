@@ -3,7 +3,7 @@ use bitepoint_checks::cars;
 use bitepoint_physics::simulate::{Tolerances, simulate};
 fn main() {
     let times: u32 = std::env::args().nth(1).and_then(|a| a.parse().ok()).unwrap_or(1000);
-    let tol: f64 = std::env::args().nth(2).and_then(|a| a.parse().ok()).unwrap_or(1e-5);
+    let tol: f64 = std::env::args().nth(2).and_then(|a| a.parse().ok()).unwrap_or(2e-5);
     let mut s = cars::dry(3000.0);
     s.driver.release_s = 2.0;
     let car = cars::rear_drive();

@@ -9,6 +9,7 @@ use bitepoint_physics::curve::Curve;
 use bitepoint_physics::driveline::{Differential, SolidAxle};
 use bitepoint_physics::gearbox::Gear;
 use bitepoint_physics::road::GRAVITY_MPS2;
+use bitepoint_physics::run::Sample;
 use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Finish, Vehicle};
 
@@ -53,8 +54,13 @@ fn tractive_effort_by_gear_is_that_of_the_handbook() {
             .expect("driven in that gear");
         let got_lbf = best.drive_n / LBF_N;
         assert!((got_lbf - largest_lbf).abs() < 1.0, "gear {gear}: {got_lbf} lbf for {largest_lbf}");
-        // The effort is level about its peak, and a sample lies up to 10 ms from it.
-        let got_mph = best.speed_mps / MPH_MPS;
+        // The effort is so level about its peak that the solver's last digits decide which sample is the largest: means of
+        // eleven samples, 0.2 s, are compared instead.
+        let in_gear: Vec<_> = samples.iter().filter(|s| s.gear == gear && !s.clutch_slipping).collect();
+        let mean = |some: &[&Sample]| some.iter().map(|s| s.drive_n).sum::<f64>();
+        let level =
+            in_gear.windows(11).max_by(|a, b| mean(a).total_cmp(&mean(b))).expect("driven for longer than 0.2 s");
+        let got_mph = level[5].speed_mps / MPH_MPS;
         assert!((got_mph - mph).abs() < 0.1, "gear {gear}: {got_mph} mph for {mph}");
     }
 }

@@ -123,7 +123,6 @@ pub(crate) struct Instant {
     pub rear_load_n: f64,
     /// Whether a driven tyre is past its peak.
     pub past_peak: bool,
-    pub slip_power_w: f64,
 }
 
 /// The car on its road in its air: constants of a run.
@@ -339,7 +338,13 @@ impl<'a, const N: usize> Model<'a, N> {
     /// The fastest tread of the driven wheels, m/s.
     #[inline]
     pub(crate) fn tread_mps(&self, y: &[f64; N]) -> f64 {
-        (0..Self::UNITS).map(|u| self.units[u].radius_m * y[WHEELS + 2 * u]).fold(f64::NEG_INFINITY, f64::max)
+        self.tread_mps_of(|n| y[n])
+    }
+
+    /// The same with a state's components from a function.
+    #[inline]
+    pub(crate) fn tread_mps_of(&self, y: impl Fn(usize) -> f64) -> f64 {
+        (0..Self::UNITS).map(|u| self.units[u].radius_m * y(WHEELS + 2 * u)).fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// Friction torque of a differential at a speed difference (N·m), with its slope; torque flows to the slower output.
@@ -640,7 +645,6 @@ impl<const N: usize> Model<'_, N> {
             front_load_n,
             rear_load_n,
             past_peak,
-            slip_power_w,
         };
     }
 }

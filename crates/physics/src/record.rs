@@ -1,10 +1,11 @@
 //! What is noted while a run goes on: gates, peaks, times spent, samples.
 
 use crate::driveline::Driveline;
+use crate::elementary::larger;
 use crate::integrator::{Step, crossing};
 use crate::mode::{Coupling, Mode};
 use crate::model::Instant;
-use crate::model::state::{DISTANCE, ENGINE, FACE, MASS, SPEED, TWIST};
+use crate::model::state::{CLUTCH, DISTANCE, ENGINE, FACE, MASS, SPEED, TWIST};
 use crate::run::Limit;
 use crate::timing::{GATE_COUNT, GATES, Mark, TRAP_LENGTH_M};
 
@@ -127,25 +128,17 @@ impl Record {
         self.clutch_face_c = self.clutch_face_c.max(step.largest(FACE, share));
         self.clutch_mass_c = self.clutch_mass_c.max(step.largest(MASS, share));
         self.engine_radps = self.engine_radps.max(step.largest(ENGINE, share));
-        // Between the ends the shafts are wound up most where they unwind no more: there the damper is at rest.
-        if step.from_rates[TWIST] > 0.0 && step.to_rates[TWIST] < 0.0 {
-            let (twist, _) = driveline.engaged_twist(step.largest(TWIST, share));
-            self.shaft_nm = self.shaft_nm.max(driveline.stiffness_nm_per_rad * twist);
-        }
+        self.shaft_nm = largest(self.shaft_nm, share, |at| shaft_nm_at(step, at, driveline));
+        self.clutch_power_w = largest(self.clutch_power_w, share, |at| step.rate_at(CLUTCH, at));
+        self.acceleration_mps2 = largest(self.acceleration_mps2, share, |at| step.rate_at(SPEED, at));
         if mode.gear == 0 && !mode.shifting() && step.time_s >= 0.0 {
             self.lowest_launch_radps = self.lowest_launch_radps.min(step.component_at(ENGINE, share));
         }
     }
 
-    /// Takes note of one end of a step, with the largest slip speed (tread over road) there.
-    #[inline]
-    pub(crate) fn read_instant(&mut self, instant: &Instant, slip_mps: f64, moved: bool) {
-        self.clutch_power_w = self.clutch_power_w.max(instant.slip_power_w);
-        self.shaft_nm = self.shaft_nm.max(instant.shaft_nm);
-        self.acceleration_mps2 = self.acceleration_mps2.max(instant.acceleration_mps2);
-        if moved {
-            self.largest_slip_mps = self.largest_slip_mps.max(slip_mps);
-        }
+    /// Takes note of the largest slip speed within the first `share` of a step of a car that has moved, m/s.
+    pub(crate) fn read_slip(&mut self, share: f64, slip_mps_at: impl Fn(f64) -> f64) {
+        self.largest_slip_mps = largest(self.largest_slip_mps, share, slip_mps_at);
     }
 
     /// Books `duration_s` half to what held at its beginning, half to what held at its end.
@@ -168,6 +161,35 @@ impl Record {
             }
         }
     }
+}
+
+/// Shaft torque at `share` of a step, N·m.
+fn shaft_nm_at<const N: usize>(step: &Step<N>, share: f64, driveline: &Driveline) -> f64 {
+    let (twist, touch) = driveline.engaged_twist(step.component_at(TWIST, share));
+    let damping = driveline.damping_nm_s_per_rad * touch;
+    driveline.stiffness_nm_per_rad * twist + damping * step.rate_at(TWIST, share)
+}
+
+/// The larger of `so_far` and the largest value within the first `share` of a step.
+///
+/// A step may hold a whole peak between its ends, so the value is read at five places and a parabola is laid through each
+/// place that stands over its neighbours. Where the ends are far under `so_far` that work is left.
+fn largest(so_far: f64, share: f64, value_at: impl Fn(f64) -> f64) -> f64 {
+    let ends = [value_at(0.0), value_at(share)];
+    if larger(ends[0], ends[1]) < 0.8 * so_far {
+        return so_far;
+    }
+    let values = [ends[0], value_at(0.25 * share), value_at(0.5 * share), value_at(0.75 * share), ends[1]];
+    let mut largest = so_far.max(ends[0]).max(ends[1]);
+    for three in values.windows(3) {
+        let (rise, fall) = (three[1] - three[0], three[1] - three[2]);
+        if rise > 0.0 && fall > 0.0 {
+            // Vertex of the parabola over its middle point.
+            let slope = rise - fall;
+            largest = larger(largest, three[1] + 0.125 * slope * slope / (rise + fall));
+        }
+    }
+    largest
 }
 
 fn pass<const N: usize>(

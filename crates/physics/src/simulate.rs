@@ -23,7 +23,7 @@ pub struct Tolerances {
 
 impl Default for Tolerances {
     fn default() -> Self {
-        Self { relative: 1e-5 }
+        Self { relative: 2e-5 }
     }
 }
 
@@ -356,7 +356,11 @@ impl<'a, const N: usize> Simulation<'a, N> {
         let ahead = self.moment_at(to);
         self.record.read_gates(&self.step, share);
         self.record.read_peaks(&self.step, share, &self.model.vehicle.driveline, &self.model.mode);
-        self.record.read_instant(&self.model.instant, self.model.tread_mps(to) - to[SPEED], moved);
+        if moved {
+            let (model, step) = (&self.model, &self.step);
+            self.record
+                .read_slip(share, |at| model.tread_mps_of(|n| step.component_at(n, at)) - step.component_at(SPEED, at));
+        }
         self.record.read_time(share * self.step.length_s, [self.moment, ahead], moved);
         if let Some(sampler) = &mut self.sampler {
             sampler.take(&self.step, share, &self.model.mode);
