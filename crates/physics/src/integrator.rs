@@ -27,8 +27,8 @@
 //!
 //! No general-purpose crate was found that offers such a method with a matrix of the caller's own structure, located
 //! events and steps without allocation. On the same equations without switches, at equal error in one run of
-//! `tests/benches/solvers`, ode_solvers' Dormand-Prince pair took 4.3 times as long, diffsol's ESDIRK and BDF 6.1 and 6.7,
-//! and SUNDIALS CVODE 15.7.
+//! `tests/benches/solvers`, ode_solvers' Dormand-Prince pair took 3.9 times as long, diffsol's ESDIRK and BDF 5.4 and 6.0,
+//! and SUNDIALS CVODE 13.8.
 
 /// The differential equations as the integrator sees them.
 ///
