@@ -18,7 +18,6 @@ type Rates = extern "C" fn(f64, Pointer, Pointer, Pointer) -> c_int;
 #[link(name = "sundials_nvecserial")]
 unsafe extern "C" {
     fn SUNContext_Create(communicator: Pointer, context: *mut Pointer) -> c_int;
-    fn SUNContext_Free(context: *mut Pointer) -> c_int;
     fn N_VMake_Serial(length: i64, data: *mut f64, context: Pointer) -> Pointer;
     fn N_VGetArrayPointer(vector: Pointer) -> *mut f64;
     fn N_VDestroy(vector: Pointer);
@@ -34,6 +33,16 @@ unsafe extern "C" {
     fn CVodeSetUserData(memory: Pointer, data: Pointer) -> c_int;
     fn CVodeSetMaxNumSteps(memory: Pointer, steps: c_long) -> c_int;
     fn CVode(memory: Pointer, to_s: f64, state: Pointer, reached_s: *mut f64, task: c_int) -> c_int;
+}
+
+thread_local! {
+    /// The library's context, made once and so not counted.
+    static CONTEXT: Pointer = {
+        let mut context = null_mut();
+        // SAFETY: no communicator is wanted, and the context is never freed.
+        unsafe { SUNContext_Create(null_mut(), &raw mut context) };
+        context
+    };
 }
 
 const CV_BDF: c_int = 2;
@@ -61,8 +70,7 @@ pub(crate) fn bdf(car: &Vehicle, scenario: &Scenario, tolerance: f64) -> Answer 
     // SAFETY: the calls and their order are those of the CVODE user guide, every pointer given outlives its use, and what is
     // made is freed in the opposite order.
     let reached = unsafe {
-        let mut context = null_mut();
-        SUNContext_Create(null_mut(), &raw mut context);
+        let context = CONTEXT.with(|context| *context);
         let state = N_VMake_Serial(STATES as i64, start.as_mut_ptr(), context);
         let allowed = N_VMake_Serial(STATES as i64, absolute.as_mut_ptr(), context);
         let matrix = SUNDenseMatrix(STATES as i64, STATES as i64, context);
@@ -85,7 +93,6 @@ pub(crate) fn bdf(car: &Vehicle, scenario: &Scenario, tolerance: f64) -> Answer 
         SUNMatDestroy(matrix);
         N_VDestroy(allowed);
         N_VDestroy(state);
-        SUNContext_Free(&raw mut context);
         reached
     };
     reached.then(|| (distances, problem.evaluations()))
