@@ -396,7 +396,8 @@ fn a_wet_start_wants_fewer_revs_and_a_slower_foot() {
             file.resolve(&vehicle).unwrap_or_else(|e| panic!("{e}")).scenario.driver
         };
         let (dry, wet, ice) = (launch("dry asphalt"), launch("standing-water wet"), launch("ice"));
-        assert!(ice.held_radps < wet.held_radps && wet.held_radps < dry.held_radps, "{}", car.name());
+        // Where both are slippery, both take the least revs that keep clear of a stall.
+        assert!(ice.held_radps <= wet.held_radps && wet.held_radps < dry.held_radps, "{}", car.name());
         // The release takes the time in which the car gains the road speed of the held revs: on ice, very long.
         assert!(ice.release_s > dry.release_s);
         assert!(ice.throttle_ease_s > wet.throttle_ease_s && wet.throttle_ease_s > dry.throttle_ease_s);

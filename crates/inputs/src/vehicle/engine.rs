@@ -80,8 +80,8 @@ impl Shape {
             (0..steps).map(move |i| from + (to - from) * f64::from(i) / f64::from(steps))
         };
         let low = between(self.idle_radps, self.torque_at_radps, 6).map(|w| (w, self.below_peak_nm(w)));
-        // Twice as many between the peaks: with fewer the curve would bulge over peak power where that is held.
-        let middle = between(self.torque_at_radps, self.power_at_radps, 12).map(|w| (w, self.between_nm(w)));
+        // More between the peaks: with fewer the curve would bulge over peak power where that is held.
+        let middle = between(self.torque_at_radps, self.power_at_radps, 30).map(|w| (w, self.between_nm(w)));
         let high = between(self.power_at_radps, self.end_radps, 6).map(|w| (w, self.beyond_nm(w)));
         low.chain(middle).chain(high).chain([(self.end_radps, self.beyond_nm(self.end_radps))]).collect()
     }
