@@ -46,15 +46,14 @@ fn tractive_effort_by_gear_is_that_of_the_handbook() {
     scenario.driver.shift_at_radps = vec![5900.0 * RPM];
     let (_, samples) = simulate_sampled(&car, &scenario, &TIGHT, 0.02).expect("runs");
     for (gear, largest_lbf, mph) in effort::EFFORTS {
-        let best = samples
-            .iter()
-            .filter(|s| s.gear == gear && !s.clutch_slipping)
-            .max_by(|a, b| a.drive_n.total_cmp(&b.drive_n))
-            .expect("driven in that gear");
-        let got_lbf = best.drive_n / LBF_N;
+        let driven = || samples.iter().filter(|s| s.gear == gear && !s.clutch_slipping);
+        let most_n = driven().map(|s| s.drive_n).fold(0.0, f64::max);
+        let got_lbf = most_n / LBF_N;
         assert!((got_lbf - largest_lbf).abs() < 1.0, "gear {gear}: {got_lbf} lbf for {largest_lbf}");
-        // The effort is level about its peak, and a sample lies up to 10 ms from it.
-        let got_mph = best.speed_mps / MPH_MPS;
+        // The effort is so level about its peak that the solver's last digits decide which sample is largest: the middle of those
+        // within a millionth of it is the peak.
+        let peak: Vec<f64> = driven().filter(|s| s.drive_n > (1.0 - 1e-6) * most_n).map(|s| s.speed_mps).collect();
+        let got_mph = 0.5 * (peak[0] + peak[peak.len() - 1]) / MPH_MPS;
         assert!((got_mph - mph).abs() < 0.1, "gear {gear}: {got_mph} mph for {mph}");
     }
 }

@@ -1,6 +1,7 @@
 //! Constants of a run by which the inner loop would otherwise divide or multiply at every evaluation.
 
 use crate::road::Slope;
+use crate::shape::Shape;
 use crate::vehicle::{Scenario, Vehicle};
 
 /// What one gear makes of ratios, losses and inertias.
@@ -32,6 +33,10 @@ pub(crate) struct Constants {
     pub clutch_nm: f64,
     /// One over the mass of translation with the wheels that only roll, 1/kg.
     pub per_rolling_mass: f64,
+    /// Load transfer over the acceleration that it balances, kg.
+    pub transfer_kg: f64,
+    /// The tyres' outer function: front, rear.
+    pub shapes: [Shape; 2],
     /// Sine and cosine of the road's angle where it is the same everywhere.
     pub slope: Option<(f64, f64)>,
 }
@@ -63,6 +68,8 @@ impl Constants {
             per_axle_inertia: 1.0 / axle,
             clutch_nm: vehicle.clutch.full_capacity_nm(),
             per_rolling_mass: 1.0 / rolling_mass_kg,
+            transfer_kg: vehicle.chassis.steady_transfer_n(1.0, 0.0),
+            shapes: [&vehicle.front_tyre, &vehicle.rear_tyre].map(|tyre| Shape::new(tyre.magic_formula.pcx1)),
             slope: match scenario.slope {
                 Slope::Constant { .. } => Some(angle(&scenario.slope, 0.0)),
                 Slope::Profile { .. } => None,

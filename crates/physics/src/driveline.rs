@@ -1,5 +1,7 @@
 //! From the final drive to the wheels: torsion, lash, differentials, and which axles are driven.
 
+use crate::elementary::smaller;
+
 /// Driveline between final drive and wheels.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Driveline {
@@ -81,6 +83,27 @@ impl Driveline {
         (twist, touch)
     }
 
+    /// Longest step at a wind-up and its rate that looks before it leaps: to just before the next flank, or through a
+    /// rounded one in a few steps, s. A flank met in the middle of a long step costs several refused ones.
+    #[inline]
+    #[must_use]
+    pub(crate) fn step_to_flank_s(&self, twist_rad: f64, rate_radps: f64) -> f64 {
+        /// Half of what counts as a flank, in widths of its rounding, and a step within it.
+        const ZONE: f64 = 4.0;
+        let at = if rate_radps > 0.0 { twist_rad } else { -twist_rad };
+        let half = 0.5 * self.lash_rad;
+        let mut travel = f64::INFINITY;
+        for flank in [-half, half] {
+            let ahead = flank - at;
+            if ahead > ZONE * FLANK_ROUNDING_RAD {
+                travel = smaller(travel, ahead - 0.5 * ZONE * FLANK_ROUNDING_RAD);
+            } else if ahead > -ZONE * FLANK_ROUNDING_RAD {
+                travel = smaller(travel, ZONE * FLANK_ROUNDING_RAD);
+            }
+        }
+        travel / rate_radps.abs()
+    }
+
     /// Energy stored in the wound-up shafts, J: the integral of spring torque over wind-up.
     #[must_use]
     pub fn stored_j(&self, twist_rad: f64) -> f64 {
@@ -148,6 +171,17 @@ mod tests {
         }
         assert!((driveline.stored_j(to) - sum).abs() < 1e-5 * sum);
         assert!((driveline.stored_j(-to) - driveline.stored_j(to)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_step_ends_before_the_flank_that_lies_ahead() {
+        let driveline = sample();
+        assert!((driveline.step_to_flank_s(0.0, 2.0) - 0.004).abs() < 1e-12);
+        assert!((driveline.step_to_flank_s(0.0, -2.0) - 0.004).abs() < 1e-12);
+        assert!((driveline.step_to_flank_s(0.05, -1.0) - 0.038).abs() < 1e-12);
+        assert!((driveline.step_to_flank_s(0.01, 4.0) - 0.001).abs() < 1e-12);
+        assert_eq!(driveline.step_to_flank_s(0.05, 1.0), f64::INFINITY);
+        assert!(driveline.step_to_flank_s(0.05, 0.0) > 1e9);
     }
 
     #[test]

@@ -95,6 +95,8 @@ pub(crate) struct Unit {
     /// One over the relaxation length, 1/m.
     pub per_relaxation: f64,
     pub magic_formula: MagicFormula,
+    /// One over its nominal load, 1/N.
+    pub per_nominal_load: f64,
     pub friction_scale: f64,
     pub stiffness_scale: f64,
     /// Slip of the peak at the static load, for the driver who holds slip there.
@@ -181,6 +183,7 @@ pub(crate) fn units(vehicle: &Vehicle, scenario: &Scenario) -> Vec<Unit> {
                 per_inertia: 1.0 / (tyres * tyre.wheel_inertia_kgm2),
                 per_relaxation: 1.0 / tyre.relaxation_length_m,
                 magic_formula: tyre.magic_formula,
+                per_nominal_load: 1.0 / tyre.magic_formula.nominal_load_n,
                 friction_scale,
                 stiffness_scale,
                 peak_slip: tyre.magic_formula.at(load_n, friction_scale, stiffness_scale).peak_slip().min(1.0),
@@ -441,6 +444,7 @@ impl<'a, const N: usize> Model<'a, N> {
 impl<const N: usize> Model<'_, N> {
     /// One evaluation. With `NOTES` it also notes what the matrix, the events and the record want to know of it.
     #[allow(clippy::too_many_lines, reason = "one evaluation, in the order in which torque flows from engine to road")]
+    #[inline(always)]
     fn evaluate<const NOTES: bool>(&mut self, time_s: f64, y: &[f64; N], dy: &mut [f64; N]) {
         self.evaluations += 1;
         let v = self.vehicle;
@@ -569,17 +573,19 @@ impl<const N: usize> Model<'_, N> {
             let axle = usize::from(unit.rear);
             let axle_load = if unit.rear { rear_load_n } else { front_load_n };
             let load = 0.5 * axle_load + if unit.rear { unit.side * reaction_n } else { 0.0 };
-            let curve = unit.magic_formula.at(load, unit.friction_scale, unit.stiffness_scale);
+            let curve =
+                unit.magic_formula.at_nominal(load, unit.per_nominal_load, unit.friction_scale, unit.stiffness_scale);
             let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
+            let shape = &constants.shapes[axle];
             let felt_slip = slip + CARCASS_DAMPING_S * slip_rate;
             let force = if NOTES {
-                let (force, slope) = curve.force_and_slope(felt_slip);
+                let (force, slope) = curve.force_n_and_slope(shape, felt_slip);
                 past_peak |= slope < 0.0;
                 self.stiff.unit[u].force_slope_n = unit.tyres * slope;
                 self.stiff.unit[u].slip = slip;
                 force
             } else {
-                curve.force_n(felt_slip)
+                curve.force_n(shape, felt_slip)
             };
             let force_n = unit.tyres * force;
             let torque = unit.axle_share * axle_nm[axle] + unit.side * across_nm[axle];
@@ -598,14 +604,14 @@ impl<const N: usize> Model<'_, N> {
                 + v.rear_tyre.rolling_coefficient(speed) * rear_load_n);
         let gravity_along = GRAVITY_MPS2 * sine;
         let slope_n = chassis.mass_kg * gravity_along;
-        let net_n = drive_n - aero_n - rolling_n - slope_n;
+        let net_n = drive_n - (aero_n + rolling_n + slope_n);
         dy[SPEED] = if mode.held { 0.0 } else { net_n * constants.per_rolling_mass };
         dy[DISTANCE] = speed;
         dy[TRANSFER] = y[TRANSFER_RATE];
         dy[TRANSFER_RATE] = chassis.transfer_acceleration(
             y[TRANSFER],
             y[TRANSFER_RATE],
-            chassis.steady_transfer_n(dy[SPEED], gravity_along),
+            constants.transfer_kg * (dy[SPEED] + gravity_along),
         );
 
         // Accounts.
@@ -649,7 +655,7 @@ impl<const N: usize> System<N> for Model<'_, N> {
     const EXPLICIT: usize = state::EXPLICIT;
     const IMPLICIT: usize = state::IMPLICIT;
 
-    #[inline]
+    #[inline(always)]
     fn rates(&mut self, time_s: f64, y: &[f64; N], rates: &mut [f64; N]) {
         self.evaluate::<false>(time_s, y, rates);
     }

@@ -9,8 +9,10 @@ use crate::run::{AirEffect, Ending, EnergyAccount, Launch, Peaks, Run, Sample, S
 use crate::simulate::Simulation;
 use crate::timing::{GATES, GateTime, Mark, Passed, RollingTime, TRAP_LENGTH_M, Trap};
 
-/// A start with this much time past the tyres' peak is told as one with wheelspin, s.
+/// A start whose tyres are past their peak for this long, s, and for this share of the time to 60 ft, is told as one with
+/// wheelspin: a chirp is none.
 const SPIN_S: f64 = 0.4;
+const SPIN_SHARE: f64 = 0.3;
 /// A start whose clutch takes this long to stop slipping is told as one of a slipping clutch, s.
 const LONG_SLIP_S: f64 = 1.8;
 /// An engine is in its useful range where it gives this share of its largest full-load torque.
@@ -93,9 +95,13 @@ impl<const N: usize> Simulation<'_, N> {
         let lowest_radps = record.lowest_launch_radps.min(bite_radps);
         let bite_s = self.launch_bite_s;
         let slipped_s = self.clutch_home.map_or(self.step.time_s, |(t, _)| t) - bite_s;
+        let to_60_ft_s = record.gate(0).map_or(0.0, |passed| passed.time_s - zero_s);
         let story = if ending == Ending::Stalled {
             Story::Stall
-        } else if record.wheelspin_s > SPIN_S {
+        } else if lowest_radps < self.model.vehicle.engine.idle_radps {
+            // Whatever the tyres did: an engine dragged under its idle has bogged.
+            Story::Bog
+        } else if record.wheelspin_s > SPIN_S.max(SPIN_SHARE * to_60_ft_s) {
             Story::Spin
         } else if lowest_radps < self.useful_from_radps() {
             Story::Bog

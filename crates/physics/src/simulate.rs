@@ -2,11 +2,11 @@
 
 use core::fmt;
 
-use crate::elementary::larger;
+use crate::control;
 use crate::events::{EVENTS, Event};
 use crate::integrator::{Step, System, crossing};
 use crate::mode::{Coupling, Mode, before_launch};
-use crate::model::state::{self, BOOST, DISTANCE, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, WHEELS};
+use crate::model::state::{self, BOOST, DISTANCE, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, TWIST};
 use crate::model::{Model, Unit, units};
 use crate::record::{Moment, Record, limit};
 use crate::road::GRAVITY_MPS2;
@@ -111,64 +111,6 @@ fn dispatch(
     }
 }
 
-/// Name of each state.
-const NAMES: [&str; WHEELS + 2] = [
-    "engine work",
-    "aerodynamic loss",
-    "rolling loss",
-    "tyre-slip loss",
-    "clutch loss",
-    "driveline loss",
-    "engine speed",
-    "gearbox-input speed",
-    "distance",
-    "load transfer",
-    "rate of load transfer",
-    "boost",
-    "throttle",
-    "clutch-face temperature",
-    "clutch-mass temperature",
-    "road speed",
-    "final-drive speed",
-    "driveline wind-up",
-    "wheel speed",
-    "tyre slip",
-];
-
-/// Ordinary size of each state that is under error control; the sums before them are not.
-const SIZES: [f64; WHEELS + 2 - state::EXPLICIT] = [
-    100.0,    // engine speed
-    100.0,    // gearbox-input speed
-    10.0,     // distance
-    2000.0,   // load transfer
-    20_000.0, // rate of load transfer
-    0.5,      // boost
-    0.5,      // throttle
-    100.0,    // clutch-face temperature
-    100.0,    // clutch-mass temperature
-    3.0,      // road speed
-    10.0,     // final-drive speed
-    0.05,     // driveline wind-up
-    10.0,     // wheel speed
-    0.1,      // tyre slip
-];
-
-/// Index of state `n` among those that have a name: the wheels share theirs.
-const fn alike(n: usize) -> usize {
-    if n < WHEELS { n } else { WHEELS + (n - WHEELS) % 2 }
-}
-
-/// Sizes of the states of a car, in the order of the state.
-const fn sizes<const N: usize>() -> [f64; N] {
-    let mut sizes = [f64::INFINITY; N];
-    let mut n = state::EXPLICIT;
-    while n < N {
-        sizes[n] = SIZES[alike(n) - state::EXPLICIT];
-        n += 1;
-    }
-    sizes
-}
-
 const SHORTEST_STEP_S: f64 = 1e-12;
 const LONGEST_STEP_S: f64 = 0.25;
 const FIRST_STEP_S: f64 = 1e-3;
@@ -177,15 +119,6 @@ const MOST_STEPS: u32 = 400_000;
 const RESTART_STEP_S: f64 = 4e-3;
 /// Events are located to this.
 const EVENT_WIDTH_S: f64 = 1e-9;
-
-/// By how much the next step may be longer, after one with this error: the estimate is of third order.
-#[inline]
-fn growth(error: f64) -> f64 {
-    // A fourth, a sixteenth and a sixty-fourth make a third, near enough for a step's length.
-    let fourth = error.sqrt().sqrt();
-    let sixteenth = fourth.sqrt().sqrt();
-    0.9 / (fourth * sixteenth * sixteenth.sqrt().sqrt())
-}
 
 pub(crate) struct Simulation<'a, const N: usize> {
     pub(crate) model: Model<'a, N>,
@@ -222,8 +155,6 @@ pub(crate) struct Sampler<'a, const N: usize> {
 }
 
 impl<'a, const N: usize> Simulation<'a, N> {
-    const SIZES: [f64; N] = sizes();
-
     fn new(
         vehicle: &'a Vehicle,
         scenario: &'a Scenario,
@@ -295,7 +226,9 @@ impl<'a, const N: usize> Simulation<'a, N> {
         let limit_s = self.model.scenario.time_limit_s;
         loop {
             let room_s = self.corner_s - self.step.time_s;
-            length_s = length_s.min(self.road_s());
+            let driveline = &self.model.vehicle.driveline;
+            let flank_s = driveline.step_to_flank_s(self.step.from[TWIST], self.step.from_rates[TWIST]);
+            length_s = length_s.min(flank_s).min(self.road_s());
             // Two even steps to a corner rather than one long and one tiny.
             let tried_s = if length_s >= room_s {
                 room_s
@@ -305,17 +238,17 @@ impl<'a, const N: usize> Simulation<'a, N> {
                 length_s
             };
             self.step.advance(&mut self.model, tried_s);
-            let error = self.error_norm();
+            let error = control::error(&self.step, self.tolerance);
             if error.is_nan() || error > 1.0 {
-                length_s = tried_s * if error.is_finite() { growth(error).clamp(0.1, 0.9) } else { 0.1 };
+                length_s = tried_s * control::after_refusal(error);
                 self.refuse(length_s)?;
                 continue;
             }
             self.work.steps += 1;
             if self.work.steps > MOST_STEPS {
-                return Err(RunError::Endless { state: self.worst_state(), time_s: self.step.time_s });
+                return Err(RunError::Endless { state: control::worst_state(&self.step), time_s: self.step.time_s });
             }
-            length_s = (tried_s * growth(error.max(1e-6)).clamp(0.2, 4.0)).min(LONGEST_STEP_S);
+            length_s = (tried_s * control::after_success(error)).min(LONGEST_STEP_S);
             self.model.rates_and_terms(self.step.time_s + tried_s, &self.step.to, &mut self.step.to_rates);
             let ahead = self.watch(&self.step.to);
             let ending = if let Some((event, share)) = self.first_event(&ahead) {
@@ -357,35 +290,11 @@ impl<'a, const N: usize> Simulation<'a, N> {
         self.model.scenario.slope.reach_m(y[DISTANCE]) / (1.1 * y[SPEED].max(1.0))
     }
 
-    /// Root mean square of the estimated errors over what is allowed.
-    #[inline]
-    fn error_norm(&self) -> f64 {
-        let (from, to, error) = (&self.step.from, &self.step.to, &self.step.error);
-        let mut sum = 0.0;
-        for n in state::EXPLICIT..N {
-            let size = Self::SIZES[n] + larger(from[n].abs(), to[n].abs());
-            let relative = error[n] / size;
-            sum += relative * relative;
-        }
-        (sum / (N - state::EXPLICIT) as f64).sqrt() / self.tolerance
-    }
-
-    /// Name of the state whose estimated error was largest in the last step tried.
-    fn worst_state(&self) -> &'static str {
-        let badness = |n: usize| {
-            let relative = self.step.error[n].abs() / (Self::SIZES[n] + self.step.to[n].abs());
-            if relative.is_finite() { relative } else { f64::INFINITY }
-        };
-        let worst =
-            (state::EXPLICIT..N).fold(state::EXPLICIT, |worst, n| if badness(n) > badness(worst) { n } else { worst });
-        NAMES[alike(worst)]
-    }
-
     /// Prepares another try from the same state with a shorter step.
     fn refuse(&mut self, length_s: f64) -> Result<(), RunError> {
         self.work.refused += 1;
         if length_s < SHORTEST_STEP_S {
-            return Err(RunError::Lost { state: self.worst_state(), time_s: self.step.time_s });
+            return Err(RunError::Lost { state: control::worst_state(&self.step), time_s: self.step.time_s });
         }
         Ok(())
     }
@@ -406,7 +315,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
                 return Ok(Some(ending));
             }
         }
-        Err(RunError::Endless { state: self.worst_state(), time_s: self.step.time_s })
+        Err(RunError::Endless { state: control::worst_state(&self.step), time_s: self.step.time_s })
     }
 
     /// Values of the events at a state whose rates were evaluated last; above zero is due.

@@ -7,7 +7,7 @@
 #![allow(clippy::needless_range_loop, reason = "rows and columns of a matrix of which only a part is in use")]
 
 use crate::model::CARCASS_DAMPING_S;
-use crate::model::state::{AXLE, SPEED, TWIST, WHEELS};
+use crate::model::state::{AXLE, IMPLICIT, SPEED, TWIST, WHEELS};
 
 /// What the matrix is made of, at the last evaluation.
 #[derive(Debug, Clone, Copy, Default)]
@@ -62,7 +62,12 @@ pub(crate) struct Block {
     unit: [BlockUnit; 4],
     /// L below the diagonal (unit diagonal), U above it; the diagonal holds the inverses of U's.
     wheels: [[f64; 4]; 4],
+    /// Columns of the inverse, for a single unit.
+    inverse: [[f64; SINGLE]; SINGLE],
 }
+
+/// Stiff states with a single unit: road speed, final drive, wind-up, wheel, slip.
+const SINGLE: usize = 5;
 
 #[derive(Debug, Clone, Copy, Default)]
 struct BlockUnit {
@@ -136,11 +141,38 @@ impl Block {
             couple(&mut self.wheels, n, terms, d);
         }
         factor(&mut self.wheels, n);
+        if n == 1 {
+            self.invert();
+        }
+    }
+
+    /// Forms the inverse from solutions for unit vectors. Every stage waits for its solution, and a product with the
+    /// inverse takes a third of the time from end to end that elimination takes.
+    #[inline(always)]
+    fn invert(&mut self) {
+        for column in 0..SINGLE {
+            let mut unit = [0.0; IMPLICIT + SINGLE];
+            unit[IMPLICIT + column] = 1.0;
+            self.eliminate(1, &mut unit);
+            self.inverse[column].copy_from_slice(&unit[IMPLICIT..]);
+        }
     }
 
     /// Replaces the stiff states of `r` by the solution of `(d I - A) u = r` for `n` units.
     #[inline(always)]
     pub(crate) fn solve<const N: usize>(&self, n: usize, r: &mut [f64; N]) {
+        if n > 1 {
+            return self.eliminate(n, r);
+        }
+        let (m, s) = (&self.inverse, IMPLICIT);
+        let u: [f64; SINGLE] = core::array::from_fn(|i| {
+            (m[0][i] * r[s] + m[1][i] * r[s + 1]) + (m[2][i] * r[s + 2] + m[3][i] * r[s + 3]) + m[4][i] * r[s + 4]
+        });
+        r[s..s + SINGLE].copy_from_slice(&u);
+    }
+
+    #[inline(always)]
+    fn eliminate<const N: usize>(&self, n: usize, r: &mut [f64; N]) {
         let wound = self.spring_over_d * r[TWIST];
         let mut speed = r[SPEED];
         let mut axle = r[AXLE] - self.per_axle_inertia * wound;

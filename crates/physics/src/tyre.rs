@@ -1,7 +1,8 @@
 //! The tyre: Magic Formula along the car, load dependence, surface, relaxation and rolling.
 
-use crate::elementary::{atan, cos, exp, larger, sin, smaller};
+use crate::elementary::{atan, exp, larger, smaller};
 use crate::road::Surface;
+use crate::shape::Shape;
 
 /// One tyre with its wheel.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,14 +67,28 @@ impl MagicFormula {
     #[inline(always)]
     #[must_use]
     pub fn at(&self, load_n: f64, friction_scale: f64, stiffness_scale: f64) -> SlipCurve {
+        self.at_nominal(load_n, 1.0 / self.nominal_load_n, friction_scale, stiffness_scale)
+    }
+
+    /// The same with one over the nominal load, 1/N.
+    #[inline(always)]
+    pub(crate) fn at_nominal(
+        &self,
+        load_n: f64,
+        per_nominal_load: f64,
+        friction_scale: f64,
+        stiffness_scale: f64,
+    ) -> SlipCurve {
         let load = larger(load_n, 1.0);
-        let df = load / self.nominal_load_n - 1.0;
+        let df = load * per_nominal_load - 1.0;
         // A tyre does not gain friction without end as load goes away, nor lose all of it under a great load.
         let friction = larger(self.pdx1 + self.pdx2 * df, 0.2 * self.pdx1);
         let d_n = friction * friction_scale * load;
-        let stiffness = load * larger(self.pkx1 + self.pkx2 * df, 0.2 * self.pkx1) * exp(self.pkx3 * df);
+        // B is slip stiffness over C D; load stands in both, and the division need not wait for the exponential.
+        let per_cd = stiffness_scale / (self.pcx1 * friction * friction_scale);
+        let stiffness = larger(self.pkx1 + self.pkx2 * df, 0.2 * self.pkx1) * exp(self.pkx3 * df);
         let e = smaller(self.pex1 + df * (self.pex2 + df * self.pex3), 1.0);
-        SlipCurve { b: stiffness * stiffness_scale / (self.pcx1 * d_n), c: self.pcx1, d_n, e }
+        SlipCurve { b: stiffness * per_cd, c: self.pcx1, d_n, e }
     }
 
     /// Peak friction coefficient at `load_n`.
@@ -84,24 +99,35 @@ impl MagicFormula {
 }
 
 impl SlipCurve {
-    /// Force at a slip ratio, N.
+    /// The argument of the outer arctangent at `x = B slip`.
     #[inline(always)]
-    #[must_use]
-    pub fn force_n(&self, slip: f64) -> f64 {
+    fn inner(&self, x: f64) -> f64 {
+        x - self.e * (x - atan(x))
+    }
+
+    /// Force at a slip ratio, N, with the table of the outer function for this C.
+    #[inline(always)]
+    pub(crate) fn force_n(&self, shape: &Shape, slip: f64) -> f64 {
+        self.d_n * shape.value(self.inner(self.b * slip))
+    }
+
+    /// The same with its derivative, N per unit slip.
+    #[inline(always)]
+    pub(crate) fn force_n_and_slope(&self, shape: &Shape, slip: f64) -> (f64, f64) {
         let x = self.b * slip;
-        self.d_n * sin(self.c * atan(x - self.e * (x - atan(x))))
+        let inner_slope = 1.0 - self.e * (1.0 - 1.0 / (1.0 + x * x));
+        let (value, slope) = shape.value_and_slope(self.inner(x));
+        (self.d_n * value, self.d_n * slope * inner_slope * self.b)
     }
 
     /// Force (N) and its derivative (N per unit slip) at a slip ratio.
-    #[inline]
     #[must_use]
     pub fn force_and_slope(&self, slip: f64) -> (f64, f64) {
         let x = self.b * slip;
-        let inner = x - self.e * (x - atan(x));
+        let inner = self.inner(x);
         let inner_slope = 1.0 - self.e * (1.0 - 1.0 / (1.0 + x * x));
-        let angle = self.c * atan(inner);
-        let slope = self.d_n * cos(angle) * self.c * inner_slope * self.b / (1.0 + inner * inner);
-        (self.d_n * sin(angle), slope)
+        let (sine, cosine) = libm::sincos(self.c * libm::atan(inner));
+        (self.d_n * sine, self.d_n * cosine * self.c * inner_slope * self.b / (1.0 + inner * inner))
     }
 
     /// Slip ratio at which the force is largest; infinite for a curve that only rises.

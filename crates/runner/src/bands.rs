@@ -23,7 +23,7 @@ pub struct Bands {
     pub runs: u32,
     /// Those of them that stalled or did not reach the finish for another reason.
     pub unfinished: u32,
-    /// Gates that at least nineteen in twenty of them passed, in the order of the gates.
+    /// Gates that at least half of them passed, in the order of the gates; each band is of the runs that passed.
     pub gates: Vec<GateBand>,
 }
 
@@ -50,7 +50,7 @@ pub struct Band {
 }
 
 /// Share of the runs that has to pass a gate for it to have a band.
-const LEAST_PASSED: f64 = 0.95;
+const LEAST_PASSED: f64 = 0.5;
 
 /// Standard normal deviate of a key in a draw: the same for the same key, draw and seed.
 #[must_use]

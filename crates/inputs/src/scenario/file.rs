@@ -259,7 +259,7 @@ fn driver(r: &mut Resolver<'_>, vehicle: &Vehicle, plan: &Suited) -> Driver {
     let held = Estimate::memory(
         plan.held_radps,
         Spread::None,
-        "idle + (redline - idle) · half of (force the driven tyres can pass on / first-gear wheel force), within 12 and 60 %",
+        "idle + (redline - idle) · 0.35 of (force the driven tyres can pass on / first-gear wheel force), within 18 and 60 %",
     );
     let release = Estimate::memory(
         plan.release_s,

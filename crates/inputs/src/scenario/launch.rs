@@ -48,9 +48,9 @@ fn engine_n(vehicle: &Vehicle) -> f64 {
 }
 
 /// Share of (redline - idle) to hold, per unit of (grip of the driven tyres over first-gear wheel force).
-const HELD_PER_GRIP: f64 = 0.5;
+const HELD_PER_GRIP: f64 = 0.35;
 /// Least and most of that share.
-const HELD_RANGE: (f64, f64) = (0.12, 0.60);
+const HELD_RANGE: (f64, f64) = (0.18, 0.60);
 /// Release time over the time in which the car would gain the road speed of the held revs.
 const RELEASE_PER_MATCH: f64 = 1.1;
 /// Throttle ease of a car that grips as hard as it pulls, s.

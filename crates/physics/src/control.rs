@@ -1,0 +1,112 @@
+//! How large a step's error is, and how long the next step may be.
+
+use crate::elementary::larger;
+use crate::integrator::Step;
+use crate::model::state::{self, WHEELS};
+
+/// Name of each state.
+const NAMES: [&str; WHEELS + 2] = [
+    "engine work",
+    "aerodynamic loss",
+    "rolling loss",
+    "tyre-slip loss",
+    "clutch loss",
+    "driveline loss",
+    "engine speed",
+    "gearbox-input speed",
+    "distance",
+    "load transfer",
+    "rate of load transfer",
+    "boost",
+    "throttle",
+    "clutch-face temperature",
+    "clutch-mass temperature",
+    "road speed",
+    "final-drive speed",
+    "driveline wind-up",
+    "wheel speed",
+    "tyre slip",
+];
+
+/// Ordinary size of each state that is under error control; the sums before them are not.
+const SIZES: [f64; WHEELS + 2 - state::EXPLICIT] = [
+    100.0,    // engine speed
+    100.0,    // gearbox-input speed
+    10.0,     // distance
+    2000.0,   // load transfer
+    20_000.0, // rate of load transfer
+    0.5,      // boost
+    0.5,      // throttle
+    100.0,    // clutch-face temperature
+    100.0,    // clutch-mass temperature
+    3.0,      // road speed
+    10.0,     // final-drive speed
+    0.05,     // driveline wind-up
+    10.0,     // wheel speed
+    0.1,      // tyre slip
+];
+
+/// Index of state `n` among those that have a name: the wheels share theirs.
+const fn alike(n: usize) -> usize {
+    if n < WHEELS { n } else { WHEELS + (n - WHEELS) % 2 }
+}
+
+/// Sizes of the states of a car, in the order of the state.
+pub(crate) const fn sizes<const N: usize>() -> [f64; N] {
+    let mut sizes = [f64::INFINITY; N];
+    let mut n = state::EXPLICIT;
+    while n < N {
+        sizes[n] = SIZES[alike(n) - state::EXPLICIT];
+        n += 1;
+    }
+    sizes
+}
+
+struct Sizes<const N: usize>;
+
+impl<const N: usize> Sizes<N> {
+    const OF: [f64; N] = sizes();
+}
+
+/// Root mean square of a step's estimated errors over what the tolerance allows.
+#[inline]
+pub(crate) fn error<const N: usize>(step: &Step<N>, tolerance: f64) -> f64 {
+    let mut sum = 0.0;
+    for n in state::EXPLICIT..N {
+        let size = Sizes::<N>::OF[n] + larger(step.from[n].abs(), step.to[n].abs());
+        let relative = step.error[n] / size;
+        sum += relative * relative;
+    }
+    (sum / (N - state::EXPLICIT) as f64).sqrt() / tolerance
+}
+
+/// By how much longer a step may be than one with this error: the estimate is of third order.
+#[inline]
+fn growth(error: f64) -> f64 {
+    // A fourth, a sixteenth and a sixty-fourth make a third, near enough for a step's length.
+    let fourth = error.sqrt().sqrt();
+    let sixteenth = fourth.sqrt().sqrt();
+    0.9 / (fourth * sixteenth * sixteenth.sqrt().sqrt())
+}
+
+/// Length of the next step over that of one that was accepted with this error.
+#[inline]
+pub(crate) fn after_success(error: f64) -> f64 {
+    growth(error.max(1e-6)).clamp(0.2, 4.0)
+}
+
+/// Length of the next try over that of one that was refused with this error.
+pub(crate) fn after_refusal(error: f64) -> f64 {
+    if error.is_finite() { growth(error).clamp(0.1, 0.9) } else { 0.1 }
+}
+
+/// Name of the state with the largest error.
+pub(crate) fn worst_state<const N: usize>(step: &Step<N>) -> &'static str {
+    let badness = |n: usize| {
+        let relative = step.error[n].abs() / (Sizes::<N>::OF[n] + step.to[n].abs());
+        if relative.is_finite() { relative } else { f64::INFINITY }
+    };
+    let worst =
+        (state::EXPLICIT..N).fold(state::EXPLICIT, |worst, n| if badness(n) > badness(worst) { n } else { worst });
+    NAMES[alike(worst)]
+}
