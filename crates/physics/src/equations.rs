@@ -40,7 +40,6 @@ impl<'a> FirstGear<'a> {
             mesh: Mesh::Engaged,
             coupling: Coupling::Locked,
             pedal: PedalProgram { from_s: 0.0, duration_s: 0.0, from: 1.0, to: 1.0, shape: ReleaseShape::Straight },
-            launching: false,
             throttle: Ramp::still(1.0),
             grip_throttle: Ramp::still(1.0),
             grip: Grip::Calm,

@@ -82,14 +82,13 @@ pub(crate) struct Mode {
     pub mesh: Mesh,
     pub coupling: Coupling,
     pub pedal: PedalProgram,
-    /// Whether the launch is still the pedal program at work.
-    pub launching: bool,
     pub throttle: Ramp,
     /// What wheelspin leaves of the throttle.
     pub grip_throttle: Ramp,
     pub grip: Grip,
     pub shift: ShiftPhase,
     pub fuel_cut: bool,
+    /// Whether the launch limiter is at work in place of the other.
     pub launch_limited: bool,
 }
 
@@ -178,7 +177,12 @@ impl Mode {
 }
 
 /// The mode at the beginning of a run, and when that beginning is: the pedal begins to move at 0 s.
-pub(crate) fn before_launch(driver: &Driver, bite_point: f64, holding_throttle: f64) -> (Mode, f64) {
+pub(crate) fn before_launch(
+    driver: &Driver,
+    bite_point: f64,
+    holding_throttle: f64,
+    launch_limited: bool,
+) -> (Mode, f64) {
     let pedal =
         PedalProgram { from_s: 0.0, duration_s: driver.release_s, from: 0.0, to: 1.0, shape: driver.release_shape };
     let opens_s = pedal.passes(bite_point, bite_point) - driver.floor_lead_s;
@@ -189,13 +193,12 @@ pub(crate) fn before_launch(driver: &Driver, bite_point: f64, holding_throttle: 
         mesh: Mesh::Engaged,
         coupling: Coupling::Slipping(1.0),
         pedal,
-        launching: true,
         throttle,
         grip_throttle: Ramp::still(1.0),
         grip: Grip::Calm,
         shift: ShiftPhase::Driving,
         fuel_cut: false,
-        launch_limited: true,
+        launch_limited,
     };
     (mode, opens_s.min(0.0))
 }

@@ -7,7 +7,7 @@ use crate::record::{Passing, TRAP_GATES};
 use crate::road::GRAVITY_MPS2;
 use crate::run::{AirEffect, Ending, EnergyAccount, Launch, Peaks, Run, Sample, Story};
 use crate::simulate::Simulation;
-use crate::timing::{GATES, GateTime, Mark, Passed, RollingTime, TRAP_LENGTH_M, Trap};
+use crate::timing::{GATES, GateTime, Passed, RollingTime, TRAP_LENGTH_M, Trap};
 
 /// A start whose tyres are past their peak for this long, s, and for this share of the time to 60 ft, is told as one with
 /// wheelspin: a chirp is none.
@@ -226,11 +226,5 @@ impl crate::run::Run {
     #[must_use]
     pub fn trap_mps(&self, name: &str) -> Option<f64> {
         self.traps.iter().find(|t| t.name == name).and_then(|t| t.speed_mps)
-    }
-
-    /// A mark that every run reads, by name.
-    #[must_use]
-    pub fn mark(name: &str) -> Option<Mark> {
-        GATES.iter().find(|g| g.name == name).map(|g| g.mark)
     }
 }

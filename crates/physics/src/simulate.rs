@@ -167,7 +167,8 @@ impl<'a, const N: usize> Simulation<'a, N> {
         let held = driver.held_radps;
         let factor = engine.rated_to.torque_factor(&scenario.air, engine.air_correction_share);
         let holding = engine.holding_throttle(held, 0.0, factor);
-        let (mode, start_s) = before_launch(driver, vehicle.clutch.bite_point, holding);
+        let (mode, start_s) =
+            before_launch(driver, vehicle.clutch.bite_point, holding, engine.launch_limiter.is_some());
         let mut y = [0.0; N];
         y[ENGINE] = held;
         y[THROTTLE] = holding;

@@ -31,9 +31,8 @@ impl<const N: usize> Simulation<'_, N> {
             Event::Limiter => {
                 mode.fuel_cut = !mode.fuel_cut;
                 // Revs held against the launch limiter are no time on the limiter of a gear.
-                let launching = mode.launch_limited && self.model.vehicle.engine.launch_limiter.is_some();
                 if mode.fuel_cut {
-                    self.cut_since_s = (!launching).then_some(time_s);
+                    self.cut_since_s = (!mode.launch_limited).then_some(time_s);
                     self.shift_from_limiter();
                 } else {
                     self.book_limiter();
@@ -145,9 +144,8 @@ impl<const N: usize> Simulation<'_, N> {
     /// A driver who waits for revs that the limiter does not allow shifts once it is heard.
     fn shift_from_limiter(&mut self) {
         let gears = self.model.vehicle.gearbox.gears.len();
-        let launch_limited = self.model.mode.launch_limited && self.model.vehicle.engine.launch_limiter.is_some();
         let mode = &mut self.model.mode;
-        let can = mode.shift == ShiftPhase::Driving && mode.gear + 1 < gears && !launch_limited;
+        let can = mode.shift == ShiftPhase::Driving && mode.gear + 1 < gears && !mode.launch_limited;
         if can && mode.coupling == Coupling::Locked {
             mode.shift = ShiftPhase::Late(self.step.time_s + self.model.scenario.driver.shift_reaction_s.max(FOOT_S));
         }
@@ -170,7 +168,6 @@ impl<const N: usize> Simulation<'_, N> {
             on_limiter_s: core::mem::take(&mut self.limiter_in_gear_s),
         });
         let mode = &mut self.model.mode;
-        mode.launching = false;
         mode.pedal = PedalProgram {
             from_s: time_s,
             duration_s: timing.clutch_out_s,
