@@ -35,14 +35,8 @@ pub(crate) struct Run {
     pub(crate) vehicle: PathBuf,
     /// Scenario file; a dry, flat day if there is none
     pub(crate) scenario: Option<PathBuf>,
-    /// Print a document for machines instead (schemas/run.schema.json describes it)
-    #[arg(long)]
-    pub(crate) json: bool,
-    /// Write a report (one page and its charts) to this folder
-    #[arg(long, value_name = "DIR")]
-    pub(crate) out: Option<PathBuf>,
     #[command(flatten)]
-    pub(crate) reader: Reader,
+    pub(crate) output: Output,
     /// Runs with moved estimates for the spread of the times; 0 for none
     #[arg(long, value_name = "N", default_value_t = 256, value_parser = clap::value_parser!(u32).range(0..=65_536))]
     pub(crate) band_runs: u32,
@@ -68,6 +62,19 @@ pub(crate) struct Check {
 pub(crate) struct Sheet {
     /// File to write; one that exists is left alone
     pub(crate) file: PathBuf,
+}
+
+/// Where the result goes, and how.
+#[derive(Debug, Clone, ClapArgs)]
+pub(crate) struct Output {
+    /// Print a document for machines instead (the folder `schemas` describes it)
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Write a report (one page and its charts) to this folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) reader: Reader,
 }
 
 /// For whom numbers are printed.

@@ -2,9 +2,12 @@
 
 mod args;
 mod command;
+mod command_line;
 mod document;
 mod failure;
 mod notes;
+#[allow(dead_code)] // the first long command uses it
+mod progress;
 mod report;
 mod screen;
 

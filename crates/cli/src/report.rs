@@ -4,7 +4,7 @@ use bitepoint_inputs::entry::Entry;
 use bitepoint_inputs::quantity::UnitSystem;
 use bitepoint_physics::bounds::Standing;
 use bitepoint_plot::format::Units;
-use bitepoint_plot::report::{Band, GateBand, InputRow, RunReport};
+use bitepoint_plot::run::{Band, GateBand, InputRow, RunReport};
 use bitepoint_runner::bands;
 use bitepoint_runner::timed_run::TimedRun;
 

@@ -5,7 +5,7 @@ use std::io::{ErrorKind, Write as _};
 use bitepoint_physics::run::{Ending, Limit, Story};
 use bitepoint_plot::caution::CAUTIONS;
 use bitepoint_plot::format::{ENERGY, ENGINE_SPEED, GATE_TIME, SHARE, SPAN, Units, band, gate_name, time_difference};
-use bitepoint_plot::report::RunReport;
+use bitepoint_plot::run::RunReport;
 
 use crate::failure::Failure;
 

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::format::Units;
-use bitepoint_plot::page::files;
+use bitepoint_plot::run::files;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let folder = PathBuf::from(std::env::args().nth(1).ok_or("which folder?")?);

@@ -1,12 +1,11 @@
-//! Charts of one run and its self-contained report: plain data in, strings out.
+//! Charts and self-contained reports: plain data in, strings out.
 
 pub mod caution;
 pub mod chart;
 pub mod folder;
 pub mod format;
-pub mod page;
+mod page;
 pub mod palette;
-pub mod report;
+pub mod run;
 
 mod spans;
-mod story;

@@ -4,9 +4,9 @@ mod common;
 
 use bitepoint_physics::run::{Ending, Run, Sample};
 use bitepoint_plot::caution::CAUTIONS;
-use bitepoint_plot::chart::charts;
 use bitepoint_plot::format::Units;
-use bitepoint_plot::page::page;
+use bitepoint_plot::run::charts;
+use bitepoint_plot::run::page;
 use common::Case;
 use roxmltree::{Document, Node};
 
@@ -176,7 +176,7 @@ fn every_chart_is_well_formed_svg_with_its_axes_named_in_their_units() {
                         .filter(|n| n.has_tag_name("text"))
                         .map(|n| text_of(n).trim().to_owned())
                         .collect();
-                    let wanted: Vec<String> = match chart.file_name {
+                    let wanted: Vec<String> = match chart.file_name.as_str() {
                         "speed.svg" => vec![
                             format!("Speed, {speed}"),
                             "Engine speed, rpm".into(),
@@ -325,7 +325,8 @@ fn with(case: &Case, change: impl Fn(&mut Run, &mut Vec<Sample>)) -> Case {
 fn a_report_without_samples_keeps_its_page_and_leaves_out_what_needs_them() {
     let case = with(&common::spin(), |_, samples| samples.clear());
     let report = case.report(Units::Us);
-    let names: Vec<&str> = charts(&report).iter().map(|chart| chart.file_name).collect();
+    let charts = charts(&report);
+    let names: Vec<&str> = charts.iter().map(|chart| chart.file_name.as_str()).collect();
     assert_eq!(names, ["energy.svg", "lost.svg"]);
     assert!(Document::parse(&parse(&page(&report))).is_ok());
 }

@@ -103,7 +103,8 @@ fn gate_band(gate: usize, passed: impl ExactSizeIterator<Item = Option<Passed>> 
 
 impl Band {
     /// 5th and 95th percentile of values, by straight lines between order statistics.
-    fn of(mut values: Vec<f64>) -> Self {
+    #[must_use]
+    pub fn of(mut values: Vec<f64>) -> Self {
         values.sort_by(f64::total_cmp);
         let at = |share: f64| {
             let place = share * (values.len() - 1) as f64;

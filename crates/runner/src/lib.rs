@@ -3,5 +3,10 @@
 //! Threads are rayon's; results do not depend on how many there are.
 
 pub mod bands;
+pub mod case;
+pub mod launch;
+pub mod plan;
+pub mod target;
 pub mod timed_run;
 pub mod unfinished;
+pub mod watch;

@@ -14,7 +14,7 @@ use serde::Serialize;
 
 use super::example::VEHICLE;
 use crate::args::Check;
-use crate::document::InputValue;
+use crate::document::{InputValue, text};
 use crate::failure::Failure;
 use crate::screen;
 
@@ -59,7 +59,7 @@ pub(crate) fn run(args: &Check) -> Result<(), Failure> {
         }
     }
     if args.json {
-        screen::print(&format!("{}\n", serde_json::to_string_pretty(&documents).unwrap_or_default()))?;
+        screen::print(&text(&documents))?;
     }
     if wrong.is_empty() { Ok(()) } else { Err(Failure::Input(wrong.join("\n"))) }
 }

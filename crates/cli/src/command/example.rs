@@ -6,7 +6,7 @@ use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::format::Units;
-use bitepoint_plot::page::files;
+use bitepoint_plot::run::files;
 use bitepoint_runner::timed_run::timed_run;
 
 use crate::failure::Failure;

@@ -3,12 +3,13 @@
 use bitepoint_inputs::files::{read_scenario, read_vehicle};
 use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_plot::folder::write_folder;
-use bitepoint_plot::page::files;
+use bitepoint_plot::run::files;
 use bitepoint_runner::timed_run::timed_run;
 use bitepoint_runner::unfinished::unfinished;
 
 use crate::args::Run;
-use crate::document::RunDocument;
+use crate::command_line::command_line;
+use crate::document::{RunDocument, text};
 use crate::failure::Failure;
 use crate::notes::{notes, reason};
 use crate::report::Told;
@@ -21,17 +22,17 @@ pub(crate) fn run(args: &Run) -> Result<(), Failure> {
         None => ScenarioFile::default(),
     };
     let timed = timed_run(&vehicle, &scenario, args.band_runs)?;
-    let units = args.reader.units();
-    let told = Told::new(&timed, notes(&timed, units), command_line(args), units);
+    let units = args.output.reader.units();
+    let told = Told::new(&timed, notes(&timed, units), command_line(), units);
     // The folder comes first: what it holds is worth more than lines on a screen that say it is there.
-    if let Some(folder) = &args.out {
+    if let Some(folder) = &args.output.out {
         write_folder(folder, &files(&told.report(&timed)))?;
     }
-    if args.json {
-        screen::print(&RunDocument::new(&vehicle, &scenario, &timed, &told.notes).text())?;
+    if args.output.json {
+        screen::print(&text(&RunDocument::new(&vehicle, &scenario, &timed, &told.notes)))?;
     } else {
         screen::print(&screen::summary(&told.report(&timed)))?;
-        if let Some(folder) = &args.out {
+        if let Some(folder) = &args.output.out {
             screen::print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
         }
     }
@@ -39,9 +40,4 @@ pub(crate) fn run(args: &Run) -> Result<(), Failure> {
         None => Ok(()),
         Some(why) => Err(Failure::Computation(reason(why, &timed, units))),
     }
-}
-
-fn command_line(args: &Run) -> String {
-    let scenario = args.scenario.as_ref().map(|s| format!(" {}", s.display())).unwrap_or_default();
-    format!("bitepoint run {}{scenario} --out DIR", args.vehicle.display())
 }

@@ -13,7 +13,7 @@ use super::markup::{Drawing, Hatch, Mark};
 
 /// Where a drawing is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Layout {
+pub(crate) enum Layout {
     /// Desktop and print.
     Wide,
     /// Telephone.
@@ -22,16 +22,16 @@ pub(super) enum Layout {
 
 impl Layout {
     /// Width, px.
-    pub(super) fn width(self) -> f64 {
+    pub(crate) fn width(self) -> f64 {
         self.pick(840.0, 358.0)
     }
 
     /// Size of labels, px.
-    pub(super) fn font_px(self) -> f64 {
+    pub(crate) fn font_px(self) -> f64 {
         self.pick(13.0, 12.0)
     }
 
-    pub(super) fn pick<T>(self, wide: T, narrow: T) -> T {
+    pub(crate) fn pick<T>(self, wide: T, narrow: T) -> T {
         match self {
             Self::Wide => wide,
             Self::Narrow => narrow,
@@ -39,14 +39,14 @@ impl Layout {
     }
 
     /// Estimated width of a label, px: sans-serif digits and lower case are some 0.56 em wide on average.
-    pub(super) fn text_px(self, text: &str) -> f64 {
+    pub(crate) fn text_px(self, text: &str) -> f64 {
         text.chars().count() as f64 * 0.56 * self.font_px()
     }
 }
 
 /// How a line is broken up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Dash {
+pub(crate) enum Dash {
     Solid,
     Long,
     Short,
@@ -56,25 +56,25 @@ pub(super) enum Dash {
 
 /// How a line is drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Pen {
-    pub(super) ink: Ink,
-    pub(super) dash: Dash,
-    pub(super) width_px: f64,
+pub(crate) struct Pen {
+    pub(crate) ink: Ink,
+    pub(crate) dash: Dash,
+    pub(crate) width_px: f64,
 }
 
 impl Pen {
-    pub(super) const GRID: Self = Self::new(Ink::Grid, Dash::Solid, 1.0);
-    pub(super) const AXIS: Self = Self::new(Ink::Axis, Dash::Solid, 1.0);
-    pub(super) const MARK: Self = Self::new(Ink::Muted, Dash::Dots, 1.0);
+    pub(crate) const GRID: Self = Self::new(Ink::Grid, Dash::Solid, 1.0);
+    pub(crate) const AXIS: Self = Self::new(Ink::Axis, Dash::Solid, 1.0);
+    pub(crate) const MARK: Self = Self::new(Ink::Muted, Dash::Dots, 1.0);
 
-    pub(super) const fn new(ink: Ink, dash: Dash, width_px: f64) -> Self {
+    pub(crate) const fn new(ink: Ink, dash: Dash, width_px: f64) -> Self {
         Self { ink, dash, width_px }
     }
 }
 
 /// Where a text sits against its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Anchor {
+pub(crate) enum Anchor {
     Start,
     Middle,
     End,
@@ -86,13 +86,13 @@ const SUBPIXELS: f64 = 4.0;
 /// The backend divides the size of a font by this before it writes it.
 const BACKEND_FONT_DIVISOR: f64 = 1.24;
 
-pub(super) struct Canvas<'a> {
+pub(crate) struct Canvas<'a> {
     area: DrawingArea<SVGBackend<'a>, Shift>,
-    pub(super) layout: Layout,
+    pub(crate) layout: Layout,
 }
 
 /// Draws on a new sheet of this height.
-pub(super) fn draw(layout: Layout, height_px: f64, paint: impl FnOnce(&Canvas)) -> Drawing {
+pub(crate) fn draw(layout: Layout, height_px: f64, paint: impl FnOnce(&Canvas)) -> Drawing {
     let mut svg = String::new();
     let size = ((layout.width() * SUBPIXELS) as u32, (height_px * SUBPIXELS) as u32);
     {
@@ -123,7 +123,7 @@ impl Canvas<'_> {
     }
 
     /// A line through points.
-    pub(super) fn path(&self, points: &[(f64, f64)], pen: Pen) {
+    pub(crate) fn path(&self, points: &[(f64, f64)], pen: Pen) {
         if points.len() < 2 {
             return;
         }
@@ -131,12 +131,12 @@ impl Canvas<'_> {
         self.put(&PathElement::new(points, style(Mark::line(pen.ink, pen.dash), false, pen.width_px)));
     }
 
-    pub(super) fn line(&self, from: (f64, f64), to: (f64, f64), pen: Pen) {
+    pub(crate) fn line(&self, from: (f64, f64), to: (f64, f64), pen: Pen) {
         self.path(&[from, to], pen);
     }
 
     /// A filled polygon.
-    pub(super) fn polygon(&self, points: &[(f64, f64)], ink: Ink, hatch: Hatch) {
+    pub(crate) fn polygon(&self, points: &[(f64, f64)], ink: Ink, hatch: Hatch) {
         if points.len() < 3 {
             return;
         }
@@ -145,16 +145,16 @@ impl Canvas<'_> {
     }
 
     /// A filled rectangle between two corners.
-    pub(super) fn rect(&self, from: (f64, f64), to: (f64, f64), ink: Ink, hatch: Hatch) {
+    pub(crate) fn rect(&self, from: (f64, f64), to: (f64, f64), ink: Ink, hatch: Hatch) {
         self.put(&Rectangle::new([to_backend(from), to_backend(to)], style(Mark::area(ink, hatch), true, 0.0)));
     }
 
     /// The outline of a rectangle.
-    pub(super) fn frame(&self, from: (f64, f64), to: (f64, f64), pen: Pen) {
+    pub(crate) fn frame(&self, from: (f64, f64), to: (f64, f64), pen: Pen) {
         self.path(&[from, (to.0, from.1), to, (from.0, to.1), from], pen);
     }
 
-    pub(super) fn dot(&self, at: (f64, f64), radius_px: f64, ink: Ink) {
+    pub(crate) fn dot(&self, at: (f64, f64), radius_px: f64, ink: Ink) {
         self.put(&Circle::new(
             to_backend(at),
             (radius_px * SUBPIXELS) as i32,
@@ -163,11 +163,11 @@ impl Canvas<'_> {
     }
 
     /// Text, centred on the height of its point.
-    pub(super) fn text(&self, at: (f64, f64), text: &str, anchor: Anchor, ink: Ink) {
+    pub(crate) fn text(&self, at: (f64, f64), text: &str, anchor: Anchor, ink: Ink) {
         self.write(at, text, anchor, ink, FontStyle::Normal);
     }
 
-    pub(super) fn bold(&self, at: (f64, f64), text: &str, anchor: Anchor, ink: Ink) {
+    pub(crate) fn bold(&self, at: (f64, f64), text: &str, anchor: Anchor, ink: Ink) {
         self.write(at, text, anchor, ink, FontStyle::Bold);
     }
 

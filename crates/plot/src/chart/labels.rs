@@ -2,7 +2,7 @@
 
 /// Moves positions apart along one axis so that neighbours are at least `gap` apart, in their order and between the limits
 /// as far as they fit.
-pub(super) fn spread(wanted: &[f64], gap: f64, low: f64, high: f64) -> Vec<f64> {
+pub(crate) fn spread(wanted: &[f64], gap: f64, low: f64, high: f64) -> Vec<f64> {
     let mut order: Vec<usize> = (0..wanted.len()).collect();
     order.sort_by(|&a, &b| wanted[a].total_cmp(&wanted[b]));
     let mut placed: Vec<f64> = order.iter().map(|&i| wanted[i].clamp(low, high)).collect();
@@ -40,7 +40,7 @@ pub(super) fn spread(wanted: &[f64], gap: f64, low: f64, high: f64) -> Vec<f64> 
 
 /// Puts labels with a centre and a width into rows so that none covers another. Returns each one's row, the first that is free;
 /// nothing for a label that finds no place in `rows` rows.
-pub(super) fn rows(labels: &[(f64, f64)], gap: f64, rows: usize) -> Vec<Option<usize>> {
+pub(crate) fn rows(labels: &[(f64, f64)], gap: f64, rows: usize) -> Vec<Option<usize>> {
     let mut taken: Vec<Vec<(f64, f64)>> = vec![Vec::new(); rows];
     labels
         .iter()

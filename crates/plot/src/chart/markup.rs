@@ -13,7 +13,7 @@ use super::canvas::Dash;
 
 /// How an area is filled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Hatch {
+pub(crate) enum Hatch {
     Full,
     Tint,
     Rising,
@@ -26,7 +26,7 @@ pub(super) enum Hatch {
 
 /// A marker colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Mark {
+pub(crate) struct Mark {
     ink: Ink,
     manner: u8,
 }
@@ -44,15 +44,15 @@ const HATCHES: [Hatch; 8] = [
 ];
 
 impl Mark {
-    pub(super) fn line(ink: Ink, dash: Dash) -> Self {
+    pub(crate) fn line(ink: Ink, dash: Dash) -> Self {
         Self { ink, manner: dash as u8 }
     }
 
-    pub(super) fn area(ink: Ink, hatch: Hatch) -> Self {
+    pub(crate) fn area(ink: Ink, hatch: Hatch) -> Self {
         Self { ink, manner: hatch as u8 }
     }
 
-    pub(super) fn rgb(self) -> (u8, u8, u8) {
+    pub(crate) fn rgb(self) -> (u8, u8, u8) {
         (self.ink.index(), self.manner, 0)
     }
 
@@ -72,7 +72,7 @@ impl Mark {
 
 /// A drawing without its frame.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Drawing {
+pub(crate) struct Drawing {
     view_box: String,
     width_px: f64,
     height_px: f64,
@@ -88,7 +88,7 @@ const FONT: &str = "text{font-family:system-ui,'Segoe UI',Roboto,'Helvetica Neue
 const IDENTITY: &str = "\u{1}";
 
 impl Drawing {
-    pub(super) fn new(svg: &str, width_px: f64, height_px: f64) -> Self {
+    pub(crate) fn new(svg: &str, width_px: f64, height_px: f64) -> Self {
         let view_box = between(svg, "viewBox=\"", "\"").unwrap_or("0 0 1 1").to_owned();
         let inner = svg.find(">\n").map_or("", |at| &svg[at + 2..]).trim_end().trim_end_matches("</svg>");
         let mut fills = BTreeSet::new();
@@ -97,7 +97,7 @@ impl Drawing {
     }
 
     /// For a file of its own.
-    pub(super) fn file(&self, id: &str, title: &str, alt_text: &str) -> String {
+    pub(crate) fn file(&self, id: &str, title: &str, alt_text: &str) -> String {
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}\" height=\"{}\" viewBox=\"{}\" role=\"img\" \
              aria-labelledby=\"title desc\">\n<title id=\"title\">{}</title>\n<desc id=\"desc\">{}</desc>\n\
@@ -118,7 +118,7 @@ impl Drawing {
     }
 
     /// For a page that has the palette's variables, `palette::inline_rules` and `text_rules`.
-    pub(super) fn inline(&self, id: &str, variant: &str, alt_text: &str) -> String {
+    pub(crate) fn inline(&self, id: &str, variant: &str, alt_text: &str) -> String {
         let id = format!("{id}-{variant}");
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"chart {variant}\" viewBox=\"{}\" role=\"img\" \

@@ -1,20 +1,11 @@
-//! Charts of one run, one file each.
+//! What every chart is drawn with.
 
-mod canvas;
-mod clutch;
-mod energy;
-mod forces;
-mod kind;
-mod labels;
-mod launch;
-mod limits;
-mod lost;
-mod markup;
-mod panel;
-mod shaft;
-mod slip;
-mod speed;
-mod thin;
+pub(crate) mod canvas;
+pub(crate) mod labels;
+pub(crate) mod markup;
+pub(crate) mod panel;
+mod sheet;
+pub(crate) mod thin;
 
-pub use kind::{Chart, charts};
-pub(crate) use markup::text_rules;
+pub(crate) use sheet::Caption;
+pub use sheet::Chart;

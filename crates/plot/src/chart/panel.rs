@@ -19,15 +19,15 @@ const PARTS: f64 = 64.0;
 
 /// Where a panel lies, px.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Frame {
-    pub(super) left: f64,
-    pub(super) right: f64,
-    pub(super) top: f64,
-    pub(super) bottom: f64,
+pub(crate) struct Frame {
+    pub(crate) left: f64,
+    pub(crate) right: f64,
+    pub(crate) top: f64,
+    pub(crate) bottom: f64,
 }
 
-pub(super) struct Panel {
-    pub(super) frame: Frame,
+pub(crate) struct Panel {
+    pub(crate) frame: Frame,
     x: RangedCoordf64,
     y: RangedCoordf64,
     x_range: (f64, f64),
@@ -35,15 +35,15 @@ pub(super) struct Panel {
 }
 
 /// A line's name at its right end.
-pub(super) struct EndLabel {
+pub(crate) struct EndLabel {
     /// Value at which the line ends.
-    pub(super) y: f64,
-    pub(super) text: String,
-    pub(super) pen: Pen,
+    pub(crate) y: f64,
+    pub(crate) text: String,
+    pub(crate) pen: Pen,
 }
 
 /// A range that holds all values, those of `also`, and some air above; never empty, never without end.
-pub(super) fn range(values: impl Iterator<Item = f64>, also: &[f64]) -> (f64, f64) {
+pub(crate) fn range(values: impl Iterator<Item = f64>, also: &[f64]) -> (f64, f64) {
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
     for value in values.chain(also.iter().copied()).filter(|value| value.is_finite()) {
         low = low.min(value);
@@ -57,24 +57,24 @@ pub(super) fn range(values: impl Iterator<Item = f64>, also: &[f64]) -> (f64, f6
 }
 
 impl Panel {
-    pub(super) fn new(frame: Frame, x_range: (f64, f64), y_range: (f64, f64)) -> Self {
+    pub(crate) fn new(frame: Frame, x_range: (f64, f64), y_range: (f64, f64)) -> Self {
         Self { frame, x: (x_range.0..x_range.1).into(), y: (y_range.0..y_range.1).into(), x_range, y_range }
     }
 
     /// Place of a value across, px.
-    pub(super) fn x(&self, value: f64) -> f64 {
+    pub(crate) fn x(&self, value: f64) -> f64 {
         let (left, right) = (self.frame.left * PARTS, self.frame.right * PARTS);
         f64::from(self.x.map(&value.clamp(self.x_range.0, self.x_range.1), (left as i32, right as i32))) / PARTS
     }
 
     /// Place of a value up, px.
-    pub(super) fn y(&self, value: f64) -> f64 {
+    pub(crate) fn y(&self, value: f64) -> f64 {
         let (bottom, top) = (self.frame.bottom * PARTS, self.frame.top * PARTS);
         f64::from(self.y.map(&value.clamp(self.y_range.0, self.y_range.1), (bottom as i32, top as i32))) / PARTS
     }
 
     /// Grid, value axis with its title above it, and frame. The time axis is drawn by `x_axis`, once below all panels that share it.
-    pub(super) fn y_axis(&self, canvas: &Canvas, title: &str, ticks: usize) {
+    pub(crate) fn y_axis(&self, canvas: &Canvas, title: &str, ticks: usize) {
         let Frame { left, right, top, bottom } = self.frame;
         self.x_grid(canvas);
 
@@ -93,14 +93,14 @@ impl Panel {
     }
 
     /// Upright lines of the grid.
-    pub(super) fn x_grid(&self, canvas: &Canvas) {
+    pub(crate) fn x_grid(&self, canvas: &Canvas) {
         for value in self.x.key_points(canvas.layout.pick(12, 6)) {
             canvas.line((self.x(value), self.frame.top), (self.x(value), self.frame.bottom), Pen::GRID);
         }
     }
 
     /// Numbers and title of the axis across, below `at_px`.
-    pub(super) fn x_axis(&self, canvas: &Canvas, at_px: f64, title: &str) {
+    pub(crate) fn x_axis(&self, canvas: &Canvas, at_px: f64, title: &str) {
         let values = self.x.key_points(canvas.layout.pick(12, 6));
         let decimals = decimals(&values);
         for value in values {
@@ -112,12 +112,12 @@ impl Panel {
     }
 
     /// A line; what lies outside of the axes is drawn at their edge.
-    pub(super) fn line(&self, canvas: &Canvas, points: impl Iterator<Item = (f64, f64)>, pen: Pen) {
+    pub(crate) fn line(&self, canvas: &Canvas, points: impl Iterator<Item = (f64, f64)>, pen: Pen) {
         canvas.path(&thin(&self.places(points)), pen);
     }
 
     /// The area between two lines over the same times, where `from` is below `to`.
-    pub(super) fn between(&self, canvas: &Canvas, points: &[(f64, f64, f64)], ink: Ink, hatch: Hatch) {
+    pub(crate) fn between(&self, canvas: &Canvas, points: &[(f64, f64, f64)], ink: Ink, hatch: Hatch) {
         for part in points.split(|(_, low, high)| low.partial_cmp(high) != Some(Ordering::Less)) {
             let mut outline = thin(&self.places(part.iter().map(|p| (p.0, p.2))));
             let low = thin(&self.places(part.iter().map(|p| (p.0, p.1))));
@@ -128,7 +128,7 @@ impl Panel {
 
     /// A name inside the area between two lines, where it has the most room: over its whole width if there is any such place,
     /// else over half of it, else over its middle. Says whether there was a place.
-    pub(super) fn area_label(&self, canvas: &Canvas, points: &[(f64, f64, f64)], text: &str, ink: Ink) -> bool {
+    pub(crate) fn area_label(&self, canvas: &Canvas, points: &[(f64, f64, f64)], text: &str, ink: Ink) -> bool {
         let half = 0.5 * canvas.layout.text_px(text) + 4.0;
         let (left, right) = (self.frame.left + half, self.frame.right - half);
         let places: Vec<(f64, f64, f64)> =
@@ -156,7 +156,7 @@ impl Panel {
     }
 
     /// What a hatching means, at the right of the panel's foot.
-    pub(super) fn area_key(&self, canvas: &Canvas, ink: Ink, hatch: Hatch, text: &str) {
+    pub(crate) fn area_key(&self, canvas: &Canvas, ink: Ink, hatch: Hatch, text: &str) {
         let (x, y) = (self.frame.right, self.frame.bottom);
         let start = x - canvas.layout.text_px(text) - 8.0;
         canvas.rect((start - 18.0, y - 19.0), (start - 4.0, y - 7.0), ink, hatch);
@@ -164,7 +164,7 @@ impl Panel {
     }
 
     /// A hatched stretch over the whole height. Stretches too short to see are drawn one px wide.
-    pub(super) fn stretch(&self, canvas: &Canvas, (from, to): Span, ink: Ink, hatch: Hatch) {
+    pub(crate) fn stretch(&self, canvas: &Canvas, (from, to): Span, ink: Ink, hatch: Hatch) {
         if to < self.x_range.0 || from > self.x_range.1 {
             return;
         }
@@ -173,7 +173,7 @@ impl Panel {
     }
 
     /// Names of lines at their right ends, moved apart, each with a piece of its line.
-    pub(super) fn end_labels(&self, canvas: &Canvas, labels: &[EndLabel]) {
+    pub(crate) fn end_labels(&self, canvas: &Canvas, labels: &[EndLabel]) {
         let wanted: Vec<f64> = labels.iter().map(|label| self.y(label.y)).collect();
         let gap = canvas.layout.font_px() + 3.0;
         let places = labels::spread(&wanted, gap, self.frame.top - 4.0, self.frame.bottom - 4.0);

@@ -6,7 +6,7 @@ const TOLERANCE_PX: f64 = 0.3;
 /// Leaves out points that lie on the line through their neighbours, so that peaks stay where they are.
 ///
 /// D. Douglas and T. Peucker, Cartographica 10 (1973) 112, with a stack in place of recursion.
-pub(super) fn thin(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+pub(crate) fn thin(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
     if points.len() < 3 {
         return points.to_vec();
     }

@@ -1,7 +1,6 @@
-//! The report of one run as a page.
+//! What every page is made of.
 
-mod sections;
-mod tables;
-mod whole;
+pub(crate) mod parts;
+mod shell;
 
-pub use whole::{files, page};
+pub(crate) use shell::{Page, report_files};

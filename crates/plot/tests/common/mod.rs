@@ -9,7 +9,7 @@ use bitepoint_physics::run::{Run, Sample};
 use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_plot::format::Units;
-use bitepoint_plot::report::{Band, GateBand, InputRow, RunReport};
+use bitepoint_plot::run::{Band, GateBand, InputRow, RunReport};
 
 /// A run with what stands beside it in a report.
 pub(crate) struct Case {

@@ -5,7 +5,9 @@ use bitepoint_physics::run::Limit;
 use maud::{Markup, html};
 
 use crate::format::{ENERGY, ENGINE_SPEED, GATE_TIME, MISSING, SHARE, SPAN, band, gate_name, time_difference};
-use crate::report::{Band, InputRow, RunReport, is_place};
+use crate::page::parts::{framed, head};
+
+use super::report::{Band, InputRow, RunReport, is_place};
 
 /// The run's own tables, those that have a row.
 pub(super) fn numbers(report: &RunReport) -> Markup {
@@ -19,17 +21,6 @@ pub(super) fn numbers(report: &RunReport) -> Markup {
             (energy(report))
         }
     }
-}
-
-/// A table that scrolls by itself where it is wider than the screen.
-fn framed(caption: &str, table: Markup) -> Markup {
-    html! {
-        div.scroll tabindex="0" role="region" aria-label=(caption) { table { caption { h3 { (caption) } } (table) } }
-    }
-}
-
-fn head(columns: &[&str]) -> Markup {
-    html! { thead { tr { @for column in columns { th scope="col" { (column) } } } } }
 }
 
 fn spread(spread: Option<Band>) -> String {

@@ -2,20 +2,20 @@
 
 use bitepoint_physics::run::Sample;
 
+use super::report::RunReport;
 use crate::format::{ENGINE_SPEED, GATE_TIME, SPAN, count, gate_name};
 use crate::palette::Ink;
-use crate::report::RunReport;
 use crate::spans::{spans, spins};
 
-use super::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
-use super::kind::Kind;
-use super::labels;
+use super::charts::Kind;
 use super::limits::ribbon;
-use super::markup::{Drawing, Hatch};
-use super::panel::{EndLabel, Frame, Panel, range};
+use crate::chart::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
+use crate::chart::labels;
+use crate::chart::markup::{Drawing, Hatch};
+use crate::chart::panel::{EndLabel, Frame, Panel, range};
 
 pub(super) const KIND: Kind =
-    Kind { file_name: "speed.svg", title: "Speed and engine speed", takeaway, alt_text, draw: draw_speed };
+    Kind { name: "speed", title: "Speed and engine speed", takeaway, alt_text, draw: draw_speed };
 
 /// Title of the axis that all charts over time share.
 pub(super) const TIME_TITLE: &str = "Time from first movement, s";

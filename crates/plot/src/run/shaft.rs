@@ -1,17 +1,16 @@
 //! Torque of the half-shafts, and boost where there is any.
 
+use super::report::RunReport;
 use crate::format::{SHARE, number};
 use crate::palette::Ink;
-use crate::report::RunReport;
 
-use super::canvas::{Dash, Layout, Pen, draw};
-use super::kind::Kind;
-use super::markup::Drawing;
-use super::panel::{EndLabel, Frame, Panel, range};
+use super::charts::Kind;
 use super::speed::{TIME_TITLE, time_range};
+use crate::chart::canvas::{Dash, Layout, Pen, draw};
+use crate::chart::markup::Drawing;
+use crate::chart::panel::{EndLabel, Frame, Panel, range};
 
-pub(super) const KIND: Kind =
-    Kind { file_name: "shaft.svg", title: "Shaft torque", takeaway, alt_text, draw: draw_shaft };
+pub(super) const KIND: Kind = Kind { name: "shaft", title: "Shaft torque", takeaway, alt_text, draw: draw_shaft };
 
 fn takeaway(report: &RunReport) -> String {
     let peaks = &report.run.peaks;

@@ -2,18 +2,17 @@
 
 use bitepoint_physics::run::{Sample, Story};
 
+use super::report::RunReport;
 use crate::format::{ENGINE_SPEED, SHARE, SPAN};
 use crate::palette::Ink;
-use crate::report::RunReport;
 
-use super::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
-use super::kind::Kind;
-use super::markup::{Drawing, Hatch};
-use super::panel::{EndLabel, Frame, Panel, range};
+use super::charts::Kind;
 use super::speed::{TIME_TITLE, time_range};
+use crate::chart::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
+use crate::chart::markup::{Drawing, Hatch};
+use crate::chart::panel::{EndLabel, Frame, Panel, range};
 
-pub(super) const KIND: Kind =
-    Kind { file_name: "launch.svg", title: "The launch", takeaway, alt_text, draw: draw_launch };
+pub(super) const KIND: Kind = Kind { name: "launch", title: "The launch", takeaway, alt_text, draw: draw_launch };
 
 /// The launch is shown for at least this long, s.
 const SHORTEST_S: f64 = 3.0;

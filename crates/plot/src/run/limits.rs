@@ -2,19 +2,19 @@
 
 use bitepoint_physics::run::{Limit, Sample};
 
+use super::report::RunReport;
 use crate::format::{SHARE, SPAN};
 use crate::palette::Ink;
-use crate::report::RunReport;
 use crate::spans;
 
-use super::canvas::{Anchor, Canvas, Layout, Pen, draw};
-use super::kind::Kind;
-use super::markup::{Drawing, Hatch};
-use super::panel::{Frame, Panel};
+use super::charts::Kind;
 use super::speed::{TIME_TITLE, time_range};
+use crate::chart::canvas::{Anchor, Canvas, Layout, Pen, draw};
+use crate::chart::markup::{Drawing, Hatch};
+use crate::chart::panel::{Frame, Panel};
 
 pub(super) const KIND: Kind =
-    Kind { file_name: "limits.svg", title: "What limited the car", takeaway, alt_text, draw: draw_limits };
+    Kind { name: "limits", title: "What limited the car", takeaway, alt_text, draw: draw_limits };
 
 /// How a cause is drawn, here and in the other charts.
 pub(super) fn look(limit: Limit) -> (Ink, Hatch) {
@@ -114,8 +114,8 @@ fn block(canvas: &Canvas, panel: &Panel, span: spans::Span, (top, bottom): (f64,
     let (a, b) = (panel.x(span.0), panel.x(span.1));
     let b = b.max(a + 0.5);
     canvas.rect((a, top), (b, bottom), ink, hatch);
-    canvas.line((a, top), (a, bottom), Pen::new(ink, super::canvas::Dash::Solid, 1.0));
+    canvas.line((a, top), (a, bottom), Pen::new(ink, crate::chart::canvas::Dash::Solid, 1.0));
     if b - a > 2.0 {
-        canvas.line((a, bottom), (b, bottom), Pen::new(ink, super::canvas::Dash::Solid, 2.0));
+        canvas.line((a, bottom), (b, bottom), Pen::new(ink, crate::chart::canvas::Dash::Solid, 2.0));
     }
 }

@@ -1,17 +1,17 @@
 //! Temperature of the clutch against where it fades and where it is harmed.
 
+use super::report::RunReport;
 use crate::format::{ENERGY, SPAN};
 use crate::palette::Ink;
-use crate::report::RunReport;
 
-use super::canvas::{Dash, Layout, Pen, draw};
-use super::kind::Kind;
-use super::markup::{Drawing, Hatch};
-use super::panel::{EndLabel, Frame, Panel, range};
+use super::charts::Kind;
 use super::speed::{TIME_TITLE, time_range};
+use crate::chart::canvas::{Dash, Layout, Pen, draw};
+use crate::chart::markup::{Drawing, Hatch};
+use crate::chart::panel::{EndLabel, Frame, Panel, range};
 
 pub(super) const KIND: Kind =
-    Kind { file_name: "clutch.svg", title: "Clutch temperature", takeaway, alt_text, draw: draw_clutch };
+    Kind { name: "clutch", title: "Clutch temperature", takeaway, alt_text, draw: draw_clutch };
 
 fn takeaway(report: &RunReport) -> String {
     let (unit, difference) = (report.units.temperature(), report.units.temperature_difference());

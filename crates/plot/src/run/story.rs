@@ -5,14 +5,9 @@ use bitepoint_physics::run::{Ending, Run};
 use crate::format::{
     ACCELERATION, DENSITY, ENERGY, ENGINE_SPEED, GATE_TIME, SHARE, SPAN, band, count, gate_name, number,
 };
-use crate::report::RunReport;
+use crate::page::parts::Figure;
 
-/// One of the few numbers that matter.
-pub(crate) struct Figure {
-    pub(crate) label: String,
-    pub(crate) value: String,
-    pub(crate) notes: Vec<String>,
-}
+use super::report::RunReport;
 
 /// The run in one line. A run that did not finish says that first.
 pub(crate) fn headline(report: &RunReport) -> String {
@@ -87,7 +82,7 @@ pub(crate) fn figures(report: &RunReport) -> Vec<Figure> {
 fn figure(report: &RunReport, name: &str) -> Option<Figure> {
     let gate = report.gate(name)?;
     let at = gate.passed?;
-    let place = crate::report::is_place(gate.mark);
+    let place = super::report::is_place(gate.mark);
     let mut notes = Vec::new();
     if let Some(time) = at.with_rollout_s {
         notes.push(format!("{} with rollout", GATE_TIME.text(time)));
@@ -101,7 +96,7 @@ fn figure(report: &RunReport, name: &str) -> Option<Figure> {
         None => notes.push(format!("after {}", report.units.distance().decimals(0).text(at.distance_m))),
     }
     let label = if place { gate_name(name).to_owned() } else { format!("0–{name}") };
-    Some(Figure { label, value: GATE_TIME.number(at.time_s), notes })
+    Some(Figure { label, value: GATE_TIME.number(at.time_s), unit: "s", notes })
 }
 
 /// The launch and what followed, one fact a sentence.

@@ -2,17 +2,17 @@
 
 use bitepoint_physics::run::EnergyAccount;
 
+use super::report::RunReport;
 use crate::format::{ENERGY, SHARE, share};
 use crate::palette::Ink;
-use crate::report::RunReport;
 
-use super::canvas::{Anchor, Dash, Layout, Pen, draw};
-use super::kind::Kind;
-use super::labels;
-use super::markup::{Drawing, Hatch};
+use super::charts::Kind;
+use crate::chart::canvas::{Anchor, Dash, Layout, Pen, draw};
+use crate::chart::labels;
+use crate::chart::markup::{Drawing, Hatch};
 
 pub(super) const KIND: Kind =
-    Kind { file_name: "energy.svg", title: "Where the engine's work went", takeaway, alt_text, draw: draw_energy };
+    Kind { name: "energy", title: "Where the engine's work went", takeaway, alt_text, draw: draw_energy };
 
 struct Share {
     name: &'static str,

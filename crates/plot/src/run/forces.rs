@@ -1,18 +1,18 @@
 //! Driving force against what the tyres could hold, and what stands against it.
 
+use super::report::RunReport;
 use crate::format::SPAN;
 use crate::palette::Ink;
-use crate::report::RunReport;
 use crate::spans::{spans, spins, total};
 
-use super::canvas::{Dash, Layout, Pen, draw};
-use super::kind::Kind;
-use super::markup::{Drawing, Hatch};
-use super::panel::{EndLabel, Frame, Panel, range};
+use super::charts::Kind;
 use super::speed::{TIME_TITLE, time_range};
+use crate::chart::canvas::{Dash, Layout, Pen, draw};
+use crate::chart::markup::{Drawing, Hatch};
+use crate::chart::panel::{EndLabel, Frame, Panel, range};
 
 pub(super) const KIND: Kind =
-    Kind { file_name: "forces.svg", title: "Forces and the traction ceiling", takeaway, alt_text, draw: draw_forces };
+    Kind { name: "forces", title: "Forces and the traction ceiling", takeaway, alt_text, draw: draw_forces };
 
 /// From this share of the ceiling the tyres are said to be used in full.
 const FULL_USE: f64 = 0.95;

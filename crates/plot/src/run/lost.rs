@@ -3,18 +3,18 @@
 use bitepoint_physics::bounds::Standing;
 use bitepoint_physics::run::Limit;
 
+use super::report::RunReport;
 use crate::format::{SPAN, gate_name, time_difference};
 use crate::palette::Ink;
-use crate::report::RunReport;
 
-use super::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
-use super::kind::Kind;
+use super::charts::Kind;
 use super::limits::look;
-use super::markup::Drawing;
-use super::panel::{Frame, Panel, range};
+use crate::chart::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
+use crate::chart::markup::Drawing;
+use crate::chart::panel::{Frame, Panel, range};
 
 pub(super) const KIND: Kind =
-    Kind { file_name: "lost.svg", title: "Time lost against the bound", takeaway, alt_text, draw: draw_lost };
+    Kind { name: "lost", title: "Time lost against the bound", takeaway, alt_text, draw: draw_lost };
 
 /// Less than this is not drawn, s: it rounds to nothing.
 const LEAST_S: f64 = 0.005;

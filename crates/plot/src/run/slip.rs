@@ -2,18 +2,18 @@
 
 use bitepoint_physics::run::Sample;
 
+use super::report::RunReport;
 use crate::format::{SHARE, SPAN};
 use crate::palette::Ink;
-use crate::report::RunReport;
 use crate::spans::{WALKING_MPS, spans, spins};
 
-use super::canvas::{Anchor, Dash, Layout, Pen, draw};
-use super::kind::Kind;
-use super::markup::{Drawing, Hatch};
-use super::panel::{EndLabel, Frame, Panel};
+use super::charts::Kind;
 use super::speed::{TIME_TITLE, time_range};
+use crate::chart::canvas::{Anchor, Dash, Layout, Pen, draw};
+use crate::chart::markup::{Drawing, Hatch};
+use crate::chart::panel::{EndLabel, Frame, Panel};
 
-pub(super) const KIND: Kind = Kind { file_name: "slip.svg", title: "Tyre slip", takeaway, alt_text, draw: draw_slip };
+pub(super) const KIND: Kind = Kind { name: "slip", title: "Tyre slip", takeaway, alt_text, draw: draw_slip };
 
 /// The axis ends here however far a tyre spins.
 const MOST_SHOWN: f64 = 1.0;

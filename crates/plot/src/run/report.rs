@@ -160,6 +160,6 @@ impl RunReport<'_> {
 
 /// Whether a mark is a place rather than a speed.
 #[must_use]
-pub fn is_place(mark: Mark) -> bool {
+pub(super) fn is_place(mark: Mark) -> bool {
     matches!(mark, Mark::DistanceM(_))
 }

@@ -1,0 +1,56 @@
+//! What a driver decides before a start: the part of a plan that is carried out.
+
+use bitepoint_physics::driver::{Driver, ReleaseShape};
+use serde::Serialize;
+
+/// How a car is launched and shifted.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Launch {
+    /// Engine speed held before the start, rad/s.
+    pub held_radps: f64,
+    /// Time for the pedal from pressed to released, s.
+    pub release_s: f64,
+    /// Shape of that release.
+    #[serde(serialize_with = "shape_name")]
+    #[schemars(with = "String")]
+    pub release_shape: ReleaseShape,
+    /// Time for the throttle from holding revs to wide open, s.
+    pub throttle_ease_s: f64,
+    /// Engine speed at which each gear is left, rad/s, first gear first; the last is used for gears beyond.
+    pub shift_at_radps: Vec<f64>,
+}
+
+fn shape_name<S: serde::Serializer>(shape: &ReleaseShape, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(match shape {
+        ReleaseShape::Straight => "straight",
+        ReleaseShape::SShaped => "s-shaped",
+        ReleaseShape::QuickToBite => "quick to bite",
+    })
+}
+
+impl Launch {
+    /// What this driver does.
+    #[must_use]
+    pub fn of(driver: &Driver) -> Self {
+        Self {
+            held_radps: driver.held_radps,
+            release_s: driver.release_s,
+            release_shape: driver.release_shape,
+            throttle_ease_s: driver.throttle_ease_s,
+            shift_at_radps: driver.shift_at_radps.clone(),
+        }
+    }
+
+    /// The same driver with these decisions.
+    #[must_use]
+    pub fn by(&self, driver: &Driver) -> Driver {
+        Driver {
+            held_radps: self.held_radps,
+            release_s: self.release_s,
+            release_shape: self.release_shape,
+            throttle_ease_s: self.throttle_ease_s,
+            shift_at_radps: self.shift_at_radps.clone(),
+            ..driver.clone()
+        }
+    }
+}
