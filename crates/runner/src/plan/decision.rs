@@ -66,6 +66,15 @@ impl Decision {
         launch
     }
 
+    /// A unit of error that people speak of: 100 rpm, or 0.1 s.
+    #[must_use]
+    pub fn unit(self) -> f64 {
+        match self {
+            Self::HeldRevs | Self::ShiftRevs(_) => 100.0 * core::f64::consts::PI / 30.0,
+            Self::ReleaseTime | Self::ThrottleEase => 0.1,
+        }
+    }
+
     /// Least and most that a search tries for this car.
     #[must_use]
     pub fn range(self, vehicle: &Vehicle) -> (f64, f64) {

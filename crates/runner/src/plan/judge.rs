@@ -89,12 +89,24 @@ impl<'a> Judge<'a> {
         let excess = self.limits.excess(run);
         let idle = self.vehicle.engine.idle_radps;
         if excess > 0.0 {
-            BROKEN + excess
+            Self::beyond_limits(excess)
         } else if run.launch.lowest_radps < idle {
             DRAGGED + (idle - run.launch.lowest_radps)
         } else {
             time_s
         }
+    }
+
+    /// What a launch is worth that exceeds the limits by so much.
+    #[must_use]
+    pub fn beyond_limits(excess: f64) -> f64 {
+        BROKEN + excess
+    }
+
+    /// Whether that worth is a time: the launch arrives, keeps the limits and leaves the engine above its idle.
+    #[must_use]
+    pub fn is_time(worth: f64) -> bool {
+        worth < DRAGGED
     }
 
     /// The same with another measure of the runs that arrive.
