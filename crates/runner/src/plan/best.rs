@@ -75,12 +75,15 @@ pub fn best_launch_near(
 /// When no launch that was tried arrives and keeps the limits, or the work was called off.
 pub fn find_best(judge: &Judge<'_>) -> Result<Best, NoLaunch> {
     let base = within_range(judge, &Launch::of(&judge.scenario.driver));
+    let hurried = judge.hurried();
     let mut found: Vec<(Launch, f64)> = SHAPES
         .into_par_iter()
         .map(|release_shape| {
             let base = Launch { release_shape, ..base.clone() };
-            let best = over_launches(judge, &base, WHOLE, &|launch| judge.worth(launch));
-            (placed(judge, &Decision::LAUNCH, &base, &best.at), best.value)
+            let best = over_launches(judge, &base, WHOLE, &|launch| hurried.worth(launch));
+            let launch = placed(judge, &Decision::LAUNCH, &base, &best.at);
+            let worth = judge.worth(&launch);
+            (launch, worth)
         })
         .collect();
     found.sort_by(|a, b| a.1.total_cmp(&b.1));

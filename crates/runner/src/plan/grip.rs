@@ -53,7 +53,7 @@ pub(super) fn other_grip(
     let surface =
         Surface { friction_scale: friction * judge.scenario.surface.friction_scale, ..judge.scenario.surface.clone() };
     let scenario = Scenario { surface, ..judge.scenario.clone() };
-    let there = Judge::new(judge.vehicle, &scenario, judge.target, judge.limits, watch);
+    let there = Judge::new(judge.vehicle, &scenario, judge.target, judge.limits, watch).hurried();
     let starts = Starts::new(&there, scatter, starts, seed, best_s);
     let unchanged_s = starts.mean_time_s(launch);
     let tried: Vec<Change> = Decision::LAUNCH

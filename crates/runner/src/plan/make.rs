@@ -74,7 +74,7 @@ pub enum PlanError {
 }
 
 /// Starts by which launches are compared, and by which the chosen ones are told.
-const COMPARED_STARTS: u32 = 32;
+const COMPARED_STARTS: u32 = 24;
 const TOLD_STARTS: u32 = 400;
 /// Starts by which changes for another grip are compared.
 const GRIP_STARTS: u32 = 12;
@@ -100,7 +100,8 @@ pub fn plan(case: &Case, target: Target, limits: &Limits, seed: u32, watch: &dyn
     let judge = Judge::new(vehicle, &resolved.scenario.scenario, target, *limits, watch);
     let best = find_best(&judge).map_err(PlanError::NoLaunch)?;
     let told = Starts::new(&judge, scatter, TOLD_STARTS, seed, best.time_s);
-    let compared = told.first(COMPARED_STARTS as usize);
+    let hurried = judge.hurried();
+    let compared = Starts::new(&hurried, scatter, COMPARED_STARTS, seed, best.time_s);
     let for_driver = best_for_driver(&judge, &compared, &best);
 
     let is_time = |worth: f64| Judge::is_time(worth).then_some(worth);
