@@ -6,7 +6,7 @@ mod command_line;
 mod document;
 mod failure;
 mod notes;
-#[allow(dead_code)] // the first long command uses it
+mod plan;
 mod progress;
 mod report;
 mod screen;
@@ -23,6 +23,7 @@ fn main() -> ExitCode {
     let outcome = match &args.command {
         None => command::example::run(),
         Some(Command::Run(run)) => command::run::run(run),
+        Some(Command::Plan(plan)) => command::plan::run(plan),
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),
     };

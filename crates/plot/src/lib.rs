@@ -6,6 +6,7 @@ pub mod folder;
 pub mod format;
 mod page;
 pub mod palette;
+pub mod plan;
 pub mod run;
 
 mod spans;

@@ -2,5 +2,6 @@
 
 pub(crate) mod check;
 pub(crate) mod example;
+pub(crate) mod plan;
 pub(crate) mod run;
 pub(crate) mod sheet;
