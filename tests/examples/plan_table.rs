@@ -54,13 +54,13 @@ fn tell(what: &str, choice: &Choice) {
             _ => format!("{v:.2}"),
         };
         println!(
-            "          {:18} {:>9}  window {} to {}  a unit less {:+.3?} s, more {:+.3?} s; below {:?}, above {:?}",
+            "          {:18} {:>9}  window {} to {}  a unit less {:.3?}, more {:.3?}; below {:?}, above {:?}",
             format!("{:?}", w.decision),
             show(w.value),
             show(w.low),
             show(w.high),
-            w.unit_less_s,
-            w.unit_more_s,
+            w.unit_less,
+            w.unit_more,
             w.below,
             w.above
         );

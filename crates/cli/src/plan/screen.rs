@@ -116,12 +116,6 @@ fn with_window(choice: &Choice, decision: Decision) -> String {
 }
 
 fn costs(choice: &Choice, decision: Decision) -> String {
-    let Some(w) = choice.windows.iter().find(|w| w.decision == decision) else { return String::new() };
-    format!(
-        "{} {} less {}, more {}",
-        words::name(decision).to_lowercase(),
-        words::unit(decision),
-        words::cost(w.unit_less_s),
-        words::cost(w.unit_more_s)
-    )
+    let window = choice.windows.iter().find(|w| w.decision == decision);
+    window.map_or(String::new(), |w| format!("{} {}", words::name(decision).to_lowercase(), words::costs(w)))
 }

@@ -11,8 +11,11 @@ use crate::format::{ENERGY, ENGINE_SPEED, SPAN};
 const WIDTH_MM: f64 = 148.0;
 const HEIGHT_MM: f64 = 210.0;
 const MARGIN_MM: f64 = 9.0;
-/// Width of a letter over its height, on average, in a sans-serif.
-const LETTER: f64 = 0.53;
+/// The right column begins here, mm.
+const COLUMN_MM: f64 = MARGIN_MM + 33.0;
+/// Width of a letter over its height, on average, in the widest of common sans-serifs; bold and plain.
+const BOLD: f64 = 0.68;
+const PLAIN: f64 = 0.58;
 
 /// What a card says before anything is driven. Short: the long ones stand in the report.
 const CAUTION: &str = "Closed course only; local law, the venue's rules and its officials come first. Hard launches break \
@@ -47,8 +50,7 @@ impl Card {
 
     /// A label in the left column, and a line of large type beside it, made smaller where it would not fit.
     fn step(&mut self, label: &str, large: &str, small: &str) {
-        let left = MARGIN_MM + 27.0;
-        let room = WIDTH_MM - MARGIN_MM - left;
+        let (left, room) = (COLUMN_MM, WIDTH_MM - MARGIN_MM - COLUMN_MM);
         self.y_mm += 13.0;
         self.text(MARGIN_MM, 4.4, true, false, label);
         self.text(left, fitting(large, 12.0, room), true, false, large);
@@ -64,7 +66,7 @@ impl Card {
 
     /// A remedy: what is felt, and what to change.
     fn remedy(&mut self, felt: &str, change: &str) {
-        let left = MARGIN_MM + 27.0;
+        let left = COLUMN_MM;
         let mut first = true;
         for line in wrapped(change, 4.3, WIDTH_MM - MARGIN_MM - left) {
             self.y_mm += 5.4;
@@ -79,12 +81,12 @@ impl Card {
 
 /// The size at which a line fits its room, at most `size_mm`.
 fn fitting(text: &str, size_mm: f64, room_mm: f64) -> f64 {
-    size_mm.min(room_mm / (LETTER * text.chars().count().max(1) as f64))
+    size_mm.min(room_mm / (BOLD * text.chars().count().max(1) as f64))
 }
 
 /// Text in lines that fit.
 fn wrapped(text: &str, size_mm: f64, room_mm: f64) -> Vec<String> {
-    let most = (room_mm / (LETTER * size_mm)) as usize;
+    let most = (room_mm / (PLAIN * size_mm)) as usize;
     let mut lines = vec![String::new()];
     for word in text.split(' ') {
         let fits =
@@ -148,11 +150,32 @@ fn steps(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
     let throttle = words::throttle(plan, launch);
     let (large, small) = throttle.split_once(", ").unwrap_or((&throttle, ""));
     card.step("THROTTLE", large, small);
-    let shifts = words::shifts(choice, report.units);
-    match shifts.split_first() {
-        None => card.step("SHIFT", "none", ""),
-        Some((first, rest)) => card.step("SHIFT", first, &rest.join("   ")),
+    shifts(card, report, plan);
+}
+
+/// One line a shift: gears and revs large, the speed at which they come beside them.
+fn shifts(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
+    let choice = &plan.driver;
+    let size_mm = if choice.run.shifts.len() > 2 { 7.0 } else { 9.0 };
+    card.y_mm += if choice.run.shifts.is_empty() { 9.0 } else { 2.0 };
+    if choice.run.shifts.is_empty() {
+        card.text(MARGIN_MM, 4.4, true, false, "SHIFT");
+        card.text(COLUMN_MM, 6.0, true, false, "not before the gate");
     }
+    for (i, shift) in choice.run.shifts.iter().enumerate() {
+        card.y_mm += size_mm + 0.5;
+        if i == 0 {
+            card.text(MARGIN_MM, 4.4, true, false, "SHIFT");
+        }
+        let gear = usize::from(shift.from_gear);
+        let at = ENGINE_SPEED.text(Decision::ShiftRevs(gear - 1).of(&choice.launch));
+        card.text(COLUMN_MM, 4.6, false, false, &format!("{gear}–{}", gear + 1));
+        card.text(COLUMN_MM + 11.0, size_mm, true, false, &at);
+        let speed = report.units.speed().decimals(0).text(shift.speed_mps);
+        card.text(WIDTH_MM - MARGIN_MM, 4.6, false, true, &speed);
+    }
+    card.y_mm += 4.2;
+    card.rule(0.2);
 }
 
 /// Beside the held revs: with a launch limiter under an open throttle the engine rises to it whatever is held.
@@ -191,9 +214,11 @@ fn foot(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
     );
     card.y_mm -= 5.4;
     card.remedy("CLUTCH", &heat);
-    card.y_mm += 3.4;
+    // The cautions stand at the foot of the page, wherever the rest ends.
+    let lines = wrapped(CAUTION, 3.3, WIDTH_MM - 2.0 * MARGIN_MM);
+    card.y_mm = (HEIGHT_MM - MARGIN_MM - 4.4 * lines.len() as f64).max(card.y_mm + 3.4);
     card.rule(0.9);
-    for line in wrapped(CAUTION, 3.3, WIDTH_MM - 2.0 * MARGIN_MM) {
+    for line in lines {
         card.y_mm += 4.4;
         card.text(MARGIN_MM, 3.3, false, false, &line);
     }

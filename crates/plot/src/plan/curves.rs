@@ -132,7 +132,7 @@ fn panel(canvas: &Canvas, day: &PlanDay<'_>, axis: &Axis, scale: Scale, (frame, 
     panel.stretch(canvas, from, Ink::Blue, Hatch::Tint);
     let mut labels = Vec::new();
     for (window, pen, wide, narrow) in
-        [(best, EXACT, "done exactly", "exact"), (driver, EXPECTED, "this driver, expected", "expected")]
+        [(best, EXACT, "done exactly", "exact"), (driver, EXPECTED, "expected", "expected")]
     {
         let pieces = pieces(&window.curve, scale, (far, high));
         for piece in &pieces {
@@ -163,14 +163,14 @@ fn name_window(canvas: &Canvas, panel: &Panel, (low, high): (f64, f64)) {
 fn name_sides(canvas: &Canvas, panel: &Panel, window: &Window, (low, high): (f64, f64)) {
     let (a, b) = (panel.x(low), panel.x(high));
     let y = panel.frame.top + 12.0;
-    if let Some(story) = window.below {
-        let text = words::trouble(Some(story));
+    if window.below.is_some() {
+        let text = words::trouble(window.below);
         if a - panel.frame.left > canvas.layout.text_px(text) + 10.0 {
             canvas.text((a - 6.0, y), text, Anchor::End, Ink::Muted);
         }
     }
-    if let Some(story) = window.above {
-        let text = words::trouble(Some(story));
+    if window.above.is_some() {
+        let text = words::trouble(window.above);
         if panel.frame.right - b > canvas.layout.text_px(text) + 10.0 {
             canvas.text((b + 6.0, y), text, Anchor::Start, Ink::Muted);
         }
@@ -182,7 +182,11 @@ fn pieces(curve: &[Point], scale: Scale, (far, high): (f64, f64)) -> Vec<Vec<(f6
     let mut pieces = vec![Vec::new()];
     let mut before: Option<(f64, f64)> = None;
     for point in curve {
-        let here = point.time_s.map(|t| (scale.of(point.value), t)).filter(|(x, _)| *x <= far);
+        let mut here = point.time_s.map(|t| (scale.of(point.value), t));
+        let beyond = here.is_some_and(|(x, _)| x > far);
+        if let (true, Some(a), Some(b)) = (beyond, before, here) {
+            here = Some((far, a.1 + (b.1 - a.1) * (far - a.0) / (b.0 - a.0)));
+        }
         let inside = |p: (f64, f64)| p.1 <= high;
         // Where a line leaves the panel at its top.
         let at_top = |a: (f64, f64), b: (f64, f64)| (a.0 + (b.0 - a.0) * (high - a.1) / (b.1 - a.1), high);
@@ -201,6 +205,9 @@ fn pieces(curve: &[Point], scale: Scale, (far, high): (f64, f64)) -> Vec<Vec<(f6
             (_, None) => pieces.push(Vec::new()),
         }
         before = here;
+        if beyond {
+            break;
+        }
     }
     pieces.retain(|piece| piece.len() > 1);
     pieces

@@ -1,6 +1,6 @@
 //! The page of a plan, and the files of its report.
 
-use bitepoint_runner::plan::{BOTCHED_COSTS_S, NEARLY_K};
+use bitepoint_runner::plan::{BOTCHED_COSTS_S, Decision, NEARLY_K};
 use maud::{Markup, PreEscaped, html};
 
 use super::card::card;
@@ -74,14 +74,14 @@ fn notes(report: &PlanReport<'_>) -> Vec<String> {
 }
 
 fn header(report: &PlanReport<'_>, notes: &[String]) -> Markup {
-    let figures: Vec<Figure> = report.days.iter().map(figure).collect();
+    let figures: Vec<Figure> = report.days.iter().flat_map(figures).collect();
     html! {
         header {
             p.eyebrow { strong { (report.vehicle_name) } ", " (target_text(report.target)) }
             h1 { (headline(report)) }
             (parts::figures(&figures))
             p.small {
-                "Expected: the mean over starts that stray as this driver does, from the car's first movement"
+                "Expected: the mean over starts that stray as this driver does; best possible: done exactly, which nobody can. Times run from the car's first movement"
                 @if matches!(report.target.clock, bitepoint_runner::target::Clock::Rollout) { " past the rollout" }
                 "; a stall is counted as the best possible time and " (SPAN.decimals(0).text(BOTCHED_COSTS_S)) " for another go."
             }
@@ -107,15 +107,31 @@ fn headline(report: &PlanReport<'_>) -> String {
     each.join(". ")
 }
 
-fn figure(day: &PlanDay<'_>) -> Figure {
-    let driver = &day.plan.driver;
-    let mut notes = Vec::new();
-    if let Some(spread) = driver.expected.band {
-        notes.push(format!("most starts {}", band(spread.low_s, spread.high_s)));
-    }
-    notes.push(words::botched(driver));
-    notes.push(format!("best possible {}", GATE_TIME.text(day.plan.best.time_s)));
-    Figure { label: format!("{}, expected", day.name), value: SPAN.number(driver.expected.mean_s), unit: "s", notes }
+fn figures(day: &PlanDay<'_>) -> [Figure; 2] {
+    let (driver, best) = (&day.plan.driver, &day.plan.best);
+    let mut of_driver: Vec<String> =
+        driver.expected.band.map(|b| format!("most {}", band(b.low_s, b.high_s))).into_iter().collect();
+    of_driver.push(words::botched(driver));
+    of_driver.push(format!("{} as planned", GATE_TIME.text(driver.time_s)));
+    let of_best = vec![
+        format!("at {}", words::value(Decision::HeldRevs, best.launch.held_radps)),
+        format!("in {}", words::value(Decision::ReleaseTime, best.launch.release_s)),
+        format!("{} expected", GATE_TIME.text(best.expected.mean_s)),
+    ];
+    [
+        Figure {
+            label: format!("{}: expected", day.name),
+            value: SPAN.number(driver.expected.mean_s),
+            unit: "s",
+            notes: of_driver,
+        },
+        Figure {
+            label: format!("{}: best possible", day.name),
+            value: SPAN.number(best.time_s),
+            unit: "s",
+            notes: of_best,
+        },
+    ]
 }
 
 fn at_the_line(report: &PlanReport<'_>, day: &PlanDay<'_>) -> Markup {

@@ -36,9 +36,9 @@ const ROWS: [Row; 13] = [
     Row { name: "Held revs", of: |_, _, c| words::value(Decision::HeldRevs, c.launch.held_radps) },
     Row { name: "Revs at the bite", of: |_, _, c| ENGINE_SPEED.text(c.run.launch.bite_radps) },
     Row { name: "Clutch release", of: |_, _, c| SPAN.text(c.launch.release_s) },
-    Row { name: "Pedal", of: |_, _, c| words::release_shape(c.launch.release_shape).to_owned() },
+    Row { name: "Pedal", of: |_, _, c| words::release_shape_short(c.launch.release_shape).to_owned() },
     Row { name: "Throttle ease", of: |_, _, c| SPAN.text(c.launch.throttle_ease_s) },
-    Row { name: "Shifts", of: |r, _, c| words::shifts(c, r.units).join("; ") },
+    Row { name: "Shifts", of: |_, _, c| words::shift_revs(c) },
     Row { name: "Done as planned", of: |_, _, c| GATE_TIME.text(c.time_s) },
     Row { name: "Expected of this driver", of: |_, _, c| GATE_TIME.text(c.expected.mean_s) },
     Row { name: "5 to 95 %", of: |_, _, c| c.expected.band.map_or(String::new(), |b| band(b.low_s, b.high_s)) },
@@ -79,7 +79,7 @@ fn forgiving(caption: &str, choice: &Choice) -> Markup {
     framed(
         caption,
         html! {
-            (head(&["", "Plan", "Window", "Off by", "Less", "More", "Below the window", "Above it"]))
+            (head(&["", "Plan", "Window", "Off by", "Less", "More", "Below", "Above"]))
             tbody {
                 @for window in &choice.windows {
                     tr {
@@ -87,8 +87,8 @@ fn forgiving(caption: &str, choice: &Choice) -> Markup {
                         td { (words::value(window.decision, window.value)) }
                         td { (words::window(window)) }
                         td { (words::unit(window.decision)) }
-                        td { (words::cost(window.unit_less_s)) }
-                        td { (words::cost(window.unit_more_s)) }
+                        td { (words::cost(window.unit_less)) }
+                        td { (words::cost(window.unit_more)) }
                         td { (words::trouble(window.below)) }
                         td { (words::trouble(window.above)) }
                     }

@@ -1,11 +1,11 @@
 //! A plan in the words of somebody who stands at the line.
 
 use bitepoint_physics::driver::ReleaseShape;
-use bitepoint_physics::run::{Limit, Story};
+use bitepoint_physics::run::Limit;
 use bitepoint_runner::launch::Launch;
-use bitepoint_runner::plan::{Change, Choice, Cooling, Decision, MOST_STARTS, Plan, WINDOW_S, Window};
+use bitepoint_runner::plan::{Change, Choice, Cooling, Cost, Decision, MOST_STARTS, Plan, Trouble, WINDOW_S, Window};
 
-use crate::format::{ENGINE_SPEED, SHARE, SPAN, Scale, Units, number};
+use crate::format::{ENGINE_SPEED, MISSING, SHARE, SPAN, Scale, Units, number};
 
 /// A time that a person can do, s.
 pub const DOABLE: Scale = SPAN.decimals(1);
@@ -57,6 +57,16 @@ pub fn release_shape(shape: ReleaseShape) -> &'static str {
     }
 }
 
+/// The same in a word or two.
+#[must_use]
+pub fn release_shape_short(shape: ReleaseShape) -> &'static str {
+    match shape {
+        ReleaseShape::Straight => "even",
+        ReleaseShape::SShaped => "soft at both ends",
+        ReleaseShape::QuickToBite => "quick to the bite",
+    }
+}
+
 /// What the throttle does: "to the floor over 0.5 s, from the moment the clutch bites".
 #[must_use]
 pub fn throttle(plan: &Plan, launch: &Launch) -> String {
@@ -85,6 +95,14 @@ pub fn shifts(choice: &Choice, units: Units) -> Vec<String> {
     each.collect()
 }
 
+/// The engine speeds of the shifts alone: "6400, 7100 rpm".
+#[must_use]
+pub fn shift_revs(choice: &Choice) -> String {
+    let of = |gear: usize| Decision::ShiftRevs(gear).of(&choice.launch);
+    let each: Vec<String> = (0..choice.run.shifts.len()).map(|gear| ENGINE_SPEED.number(of(gear))).collect();
+    if each.is_empty() { "none".to_owned() } else { format!("{}\u{a0}{}", each.join(", "), ENGINE_SPEED.unit) }
+}
+
 /// The launch in one line: "hold 2000 rpm, pedal up over 0.4 s quickly to the bite, then slowly; throttle to the floor over 0.5 s".
 #[must_use]
 pub fn launch(plan: &Plan, choice: &Choice) -> String {
@@ -97,26 +115,43 @@ pub fn launch(plan: &Plan, choice: &Choice) -> String {
 
 /// What goes wrong beyond the edge of a window, in a word or two.
 #[must_use]
-pub fn trouble(story: Option<Story>) -> &'static str {
-    match story {
-        None => "nothing, within reach",
-        Some(Story::Clean) => "slower",
-        Some(Story::Spin) => "wheelspin",
-        Some(Story::Bog) => "bogs",
-        Some(Story::Slip) => "clutch slips",
-        Some(Story::Stall) => "stalls",
+pub fn trouble(trouble: Option<Trouble>) -> &'static str {
+    let Some(trouble) = trouble else { return MISSING };
+    match trouble {
+        Trouble::NoStart => "stalls",
+        Trouble::OverLimit => "over a limit",
+        Trouble::Bogs => "bogs",
+        Trouble::Spins => "spins",
+        Trouble::Slips => "clutch slips",
+        Trouble::Lifts => "lifts for spin",
+        Trouble::ShiftsMore => "a shift more",
+        Trouble::WaitsFor(Limit::Tyre) => "more wheelspin",
+        Trouble::WaitsFor(Limit::Clutch) => "more clutch slip",
+        Trouble::WaitsFor(Limit::Throttle) => "throttle is late",
+        Trouble::WaitsFor(Limit::Boost) => "boost is late",
+        Trouble::WaitsFor(Limit::Engine) => "off the power",
+        Trouble::WaitsFor(Limit::Limiter) => "on the limiter",
+        Trouble::WaitsFor(Limit::Shift) => "shifts too soon",
+        Trouble::WaitsFor(Limit::Air) => "slower",
     }
 }
 
-/// What an error of a unit costs, with its sign; where that start does not get there, that it does not.
+/// What an error of a unit costs, with its sign.
 #[must_use]
-pub fn cost(seconds: Option<f64>) -> String {
-    match seconds {
-        None => "no start".to_owned(),
-        Some(s) if s.abs() < 0.0005 => "nothing".to_owned(),
-        Some(s) if s < 0.0 => format!("{}\u{a0}s", number(s, 3)),
-        Some(s) => format!("+{}\u{a0}s", number(s, 3)),
+pub fn cost(cost: Cost) -> String {
+    match cost {
+        Cost::OutOfReach => MISSING.to_owned(),
+        Cost::NoStart => "no start".to_owned(),
+        Cost::Seconds(s) if s.abs() < 0.0005 => "nothing".to_owned(),
+        Cost::Seconds(s) if s < 0.0 => format!("{}\u{a0}s", number(s, 3)),
+        Cost::Seconds(s) => format!("+{}\u{a0}s", number(s, 3)),
     }
+}
+
+/// An error's cost in a sentence: "100 rpm less +0.016 s, more no start".
+#[must_use]
+pub fn costs(window: &Window) -> String {
+    format!("{} less {}, more {}", unit(window.decision), cost(window.unit_less), cost(window.unit_more))
 }
 
 /// A window as a range: "1700 to 2300 rpm".

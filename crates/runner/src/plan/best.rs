@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use super::decision::Decision;
 use super::judge::Judge;
 use super::limits::{LimitKind, Limits, Shortfall};
-use super::minimise::{Effort, Found, from_start, over_cube};
+use super::minimise::{Effort, Found, from_start, valleys};
 use crate::launch::Launch;
 use crate::target::Target;
 use crate::watch::Nobody;
@@ -36,7 +36,9 @@ pub enum NoLaunch {
 }
 
 /// For each shape of release.
-const WHOLE: Effort = Effort { coarse: 192, starts: 8, steps: 40 };
+const WHOLE: Effort = Effort { coarse: 128, starts: 6, steps: 36 };
+/// Valleys of each shape that are followed further.
+const VALLEYS: usize = 3;
 /// For the least that one limited quantity can be.
 const LEAST: Effort = Effort { coarse: 128, starts: 3, steps: 40 };
 /// Edge and steps of the simplex over launch and shifts together.
@@ -76,23 +78,21 @@ pub fn best_launch_near(
 pub fn find_best(judge: &Judge<'_>) -> Result<Best, NoLaunch> {
     let base = within_range(judge, &Launch::of(&judge.scenario.driver));
     let hurried = judge.hurried();
-    let mut found: Vec<(Launch, f64)> = SHAPES
+    let found: Vec<Launch> = SHAPES
         .into_par_iter()
-        .map(|release_shape| {
+        .flat_map(|release_shape| {
             let base = Launch { release_shape, ..base.clone() };
-            let best = over_launches(judge, &base, WHOLE, &|launch| hurried.worth(launch));
-            let launch = placed(judge, &Decision::LAUNCH, &base, &best.at);
-            let worth = judge.worth(&launch);
-            (launch, worth)
+            let found = over_launches(judge, &base, WHOLE, &|launch| hurried.worth(launch));
+            found.into_iter().map(|found| placed(judge, &Decision::LAUNCH, &base, &found.at)).collect::<Vec<_>>()
         })
         .collect();
-    found.sort_by(|a, b| a.1.total_cmp(&b.1));
-    found.truncate(2);
+    // Every one of them: which is best can change once gears are left where it suits it.
     let polished: Vec<(Launch, f64)> = found
         .into_par_iter()
-        .map(|(launch, value)| {
-            let (launch, value) = shifted(judge, &launch, value);
-            polish(judge, &launch, value)
+        .map(|launch| {
+            let worth = judge.worth(&launch);
+            let (launch, worth) = shifted(judge, &launch, worth);
+            polish(judge, &launch, worth)
         })
         .collect();
     let best = polished.into_iter().reduce(|best, other| if other.1 < best.1 { other } else { best });
@@ -136,10 +136,15 @@ pub(super) fn place(judge: &Judge<'_>, decisions: &[Decision], launch: &Launch) 
     decisions.iter().map(|decision| decision.share(decision.of(launch), judge.vehicle)).collect()
 }
 
-fn over_launches(judge: &Judge<'_>, base: &Launch, effort: Effort, worth: &(dyn Fn(&Launch) -> f64 + Sync)) -> Found {
+fn over_launches(
+    judge: &Judge<'_>,
+    base: &Launch,
+    effort: Effort,
+    worth: &(dyn Fn(&Launch) -> f64 + Sync),
+) -> Vec<Found> {
     let decisions = Decision::LAUNCH;
     let objective = |at: &[f64]| worth(&placed(judge, &decisions, base, at));
-    over_cube(&objective, decisions.len(), &rules_of_thumb(judge, base), effort)
+    valleys(&objective, decisions.len(), &rules_of_thumb(judge, base), effort, VALLEYS)
 }
 
 /// What people try first: the scenario's own launch; a little gas and a slow foot; half-way up with a quick foot; the revs of the torque peak.
@@ -211,7 +216,8 @@ fn shortfalls(judge: &Judge<'_>, nearest: &Launch) -> Vec<Shortfall> {
         .map(|(kind, limit)| {
             let least = |release_shape| {
                 let base = Launch { release_shape, ..nearest.clone() };
-                over_launches(judge, &base, LEAST, &|launch| judge.worth_by(launch, &|run, _| kind.value(run))).value
+                let value = |launch: &Launch| judge.worth_by(launch, &|run, _| kind.value(run));
+                over_launches(judge, &base, LEAST, &value).first().map_or(f64::INFINITY, |found| found.value)
             };
             let least = SHAPES.into_iter().map(least).fold(f64::INFINITY, f64::min);
             let together = kind.value(&run);

@@ -115,7 +115,9 @@ impl<'a> Starts<'a> {
         scenario
     }
 
-    fn runs(&self, launch: &Launch) -> Vec<Option<Run>> {
+    /// The runs of a launch, in the order of the starts; nothing for one that could not be computed.
+    #[must_use]
+    pub fn runs(&self, launch: &Launch) -> Vec<Option<Run>> {
         self.strays
             .par_iter()
             .map(|stray| {

@@ -15,7 +15,7 @@ use super::for_driver::best_for_driver;
 use super::grip::{OtherGrip, other_grip};
 use super::judge::Judge;
 use super::limits::Limits;
-use super::window::{Timed, Window, window};
+use super::window::{Measure, Window, window};
 use crate::case::{Case, Resolved};
 use crate::launch::Launch;
 use crate::target::Target;
@@ -107,6 +107,8 @@ pub fn plan(case: &Case, target: Target, limits: &Limits, seed: u32, watch: &dyn
     let is_time = |worth: f64| Judge::is_time(worth).then_some(worth);
     let exactly = |launch: &Launch| is_time(judge.worth(launch));
     let expected = |launch: &Launch| is_time(compared.worth(launch));
+    let expected = Measure { timed: &expected, runs: &|launch| compared.runs(launch) };
+    let exactly = Measure { timed: &exactly, runs: &|launch| vec![judge.run(launch).ok()] };
     let driver = choice(&judge, &told, for_driver, EXPECTED_POINTS, &expected)?;
     let best = choice(&judge, &told, best.launch, EXACT_POINTS, &exactly)?;
     let other_grip = OTHER_FRICTION
@@ -124,7 +126,7 @@ fn choice(
     told: &Starts<'_>,
     launch: Launch,
     points: u32,
-    timed: &Timed<'_>,
+    measure: &Measure<'_>,
 ) -> Result<Choice, PlanError> {
     if judge.called_off() {
         return Err(PlanError::NoLaunch(NoLaunch::CalledOff));
@@ -137,7 +139,7 @@ fn choice(
     };
     let windows = decisions_met(judge, &launch)
         .into_par_iter()
-        .map(|decision: Decision| window(judge, &launch, decision, points, timed))
+        .map(|decision: Decision| window(judge, &launch, decision, points, measure))
         .collect();
     let standing = standings(judge.vehicle, &driven, &run, &samples, &[judge.target.gate]).pop();
     Ok(Choice { time_s, expected: told.expectation(&launch), windows, standing, run, samples, launch })

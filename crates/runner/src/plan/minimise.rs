@@ -1,8 +1,8 @@
 //! Looking for the least of a rough function over a cube from 0 to 1 in every direction.
 //!
 //! A launch's time has jumps of milliseconds (a shift more or less, a driver who lifts or not, stalls) and several valleys. So: points of
-//! a Sobol sequence over the whole cube and what is known beforehand; then, from the best that lie apart from each other, the
-//! simplex of Nelder and Mead (Computer Journal 7 (1965) 308) out of the crate `argmin`, and from what that found once more with a new, smaller simplex,
+//! a Sobol sequence over the whole cube and what is known beforehand; then, from the best that lie apart from each other, lines along the
+//! axes and the simplex of Nelder and Mead (Computer Journal 7 (1965) 308) out of the crate `argmin`, and from what that found once more with a new, smaller simplex,
 //! which frees one that has collapsed on a slope. The simplex only asks which of two points is better and
 //! steps over what is smaller than itself; methods with gradients or models (BFGS, COBYLA) follow the steps instead. An evolution
 //! strategy (CMA-ES, crate `cmaes`) from the same starts with as many runs came to the same times for seven of the ten examples and to
@@ -41,26 +41,44 @@ const SEED: u32 = 8;
 /// Edge of a first simplex, and of the one that is set up anew around what the first found.
 const EDGE: f64 = 0.12;
 const SECOND_EDGE: f64 = 0.04;
+/// Points on each line along an axis.
+const ON_LINE: u32 = 32;
 /// Starts lie at least this far apart.
 const APART: f64 = 0.2;
+/// Two bottoms that are no further apart are one.
+const DISTINCT: f64 = 0.05;
 
 /// The least that was found over the whole cube of `dimensions`; `known` are points that are tried besides.
 #[must_use]
 pub fn over_cube(objective: &Objective<'_>, dimensions: usize, known: &[Vec<f64>], effort: Effort) -> Found {
+    let found = valleys(objective, dimensions, known, effort, 1);
+    best(found).unwrap_or_else(|| Found { at: vec![0.5; dimensions], value: f64::INFINITY })
+}
+
+/// The bottoms of the deepest valleys that were found, at most `count`, deepest first.
+#[must_use]
+pub fn valleys(
+    objective: &Objective<'_>,
+    dimensions: usize,
+    known: &[Vec<f64>],
+    effort: Effort,
+    count: usize,
+) -> Vec<Found> {
     let sequence = (0..effort.coarse)
         .map(|i| (0..dimensions).map(|d| f64::from(sobol_burley::sample(i, d as u32, SEED))).collect::<Vec<f64>>());
     let points: Vec<Vec<f64>> = known.iter().cloned().chain(sequence).collect();
     let mut coarse: Vec<Found> = points.into_par_iter().map(|at| Found { value: objective(&at), at }).collect();
     coarse.sort_by(|a, b| a.value.total_cmp(&b.value));
-    let starts = apart(&coarse, effort.starts);
-    let found: Vec<Found> = starts
+    let mut found: Vec<Found> = apart(&coarse, effort.starts, APART)
         .into_par_iter()
         .map(|start| {
+            let start = along_axes(objective, &start);
             let first = from_start(objective, &start, EDGE, effort.steps);
             from_start(objective, &first, SECOND_EDGE, effort.steps / 2)
         })
         .collect();
-    best(found).unwrap_or_else(|| Found { at: vec![0.5; dimensions], value: f64::INFINITY })
+    found.sort_by(|a, b| a.value.total_cmp(&b.value));
+    apart(&found, count, DISTINCT)
 }
 
 /// The least of the values; the first of equals.
@@ -69,11 +87,31 @@ pub fn best(found: Vec<Found>) -> Option<Found> {
     found.into_iter().reduce(|best, other| if other.value < best.value { other } else { best })
 }
 
+/// The least along each axis through a point, one axis after the other from the least so far.
+///
+/// The deepest places of a launch's time lie along thin sheets (just not lifting, just not bogging), which points miss and lines cross.
+fn along_axes(objective: &Objective<'_>, start: &Found) -> Found {
+    let mut least = start.clone();
+    for d in (0..start.at.len()).rev() {
+        let through = least.at.clone();
+        let on_line: Vec<Found> = (0..ON_LINE)
+            .into_par_iter()
+            .map(|i| {
+                let mut at = through.clone();
+                at[d] = (f64::from(i) + 0.5) / f64::from(ON_LINE);
+                Found { value: objective(&at), at }
+            })
+            .collect();
+        least = on_line.into_iter().fold(least, |least, other| if other.value < least.value { other } else { least });
+    }
+    least
+}
+
 /// The best `count` of sorted points that lie apart from each other.
-fn apart(sorted: &[Found], count: usize) -> Vec<Found> {
+fn apart(sorted: &[Found], count: usize, distance: f64) -> Vec<Found> {
     let mut chosen: Vec<Found> = Vec::new();
     for point in sorted {
-        let near = |other: &Found| point.at.iter().zip(&other.at).all(|(a, b)| (a - b).abs() < APART);
+        let near = |other: &Found| point.at.iter().zip(&other.at).all(|(a, b)| (a - b).abs() < distance);
         if chosen.len() < count && !chosen.iter().any(near) {
             chosen.push(point.clone());
         }

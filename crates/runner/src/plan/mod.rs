@@ -10,6 +10,7 @@ mod judge;
 mod limits;
 mod make;
 pub mod minimise;
+mod trouble;
 mod window;
 
 pub use best::{Best, NoLaunch, best_launch, best_launch_near, find_best};
@@ -20,4 +21,5 @@ pub use grip::{Change, OtherGrip, WORTH_IT_S};
 pub use judge::Judge;
 pub use limits::{LimitKind, Limits, Shortfall};
 pub use make::{Choice, Plan, PlanError, RUNS, plan};
-pub use window::{Point, WINDOW_S, Window};
+pub use trouble::Trouble;
+pub use window::{Cost, Point, WINDOW_S, Window};

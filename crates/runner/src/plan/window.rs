@@ -1,11 +1,12 @@
 //! How forgiving a launch is: what each decision costs when it is off, the others kept.
 
-use bitepoint_physics::run::Story;
+use bitepoint_physics::run::Run;
 use rayon::prelude::*;
 use serde::Serialize;
 
 use super::decision::Decision;
 use super::judge::Judge;
+use super::trouble::{Summary, Trouble};
 use crate::launch::Launch;
 
 /// A launch may lose this much before it is called off, s.
@@ -22,16 +23,28 @@ pub struct Window {
     pub low: f64,
     /// ...to here less than 0.05 s is lost.
     pub high: f64,
-    /// What a unit less costs, s (100 rpm, or 0.1 s); nothing if that start does not get there or is not to be had.
-    pub unit_less_s: Option<f64>,
-    /// What a unit more costs, s.
-    pub unit_more_s: Option<f64>,
-    /// What goes wrong below the window, in one word; nothing where the window ends at the end of the range.
-    pub below: Option<Story>,
+    /// What a unit less costs (100 rpm, or 0.1 s).
+    pub unit_less: Cost,
+    /// What a unit more costs.
+    pub unit_more: Cost,
+    /// What goes wrong below the window; nothing where the window ends at the end of the range.
+    pub below: Option<Trouble>,
     /// The same above.
-    pub above: Option<Story>,
+    pub above: Option<Trouble>,
     /// Time against the decision, in rising order.
     pub curve: Vec<Point>,
+}
+
+/// What an error costs.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Cost {
+    /// So much time, s.
+    Seconds(f64),
+    /// That start does not get there, breaks a limit or drags the engine under its idle.
+    NoStart,
+    /// There is no such value: the plan stands at the end of the range.
+    OutOfReach,
 }
 
 /// Time at one value of a decision.
@@ -43,11 +56,23 @@ pub struct Point {
     pub time_s: Option<f64>,
 }
 
-/// How a launch is timed: nothing if it does not get there.
-pub(super) type Timed<'a> = dyn Fn(&Launch) -> Option<f64> + Sync + 'a;
+/// How a launch is measured.
+pub(super) struct Measure<'a> {
+    /// Its time; nothing if it does not get there, breaks a limit or drags the engine under its idle.
+    pub(super) timed: &'a (dyn Fn(&Launch) -> Option<f64> + Sync),
+    /// Its runs, to tell what goes wrong.
+    pub(super) runs: &'a (dyn Fn(&Launch) -> Vec<Option<Run>> + Sync),
+}
 
 /// The window of a decision around a launch, on `points` values on each side: near each other at the launch, wide apart far from it.
-pub(super) fn window(judge: &Judge<'_>, launch: &Launch, decision: Decision, points: u32, timed: &Timed<'_>) -> Window {
+pub(super) fn window(
+    judge: &Judge<'_>,
+    launch: &Launch,
+    decision: Decision,
+    points: u32,
+    measure: &Measure<'_>,
+) -> Window {
+    let timed = measure.timed;
     let vehicle = judge.vehicle;
     let value = decision.of(launch);
     let (least, most) = decision.range(vehicle);
@@ -72,23 +97,25 @@ pub(super) fn window(judge: &Judge<'_>, launch: &Launch, decision: Decision, poi
     let below: Vec<Point> = curve.iter().rev().filter(|p| p.value <= value).copied().collect();
     let (low, lost_below) = edge(&below, best + WINDOW_S);
     let (high, lost_above) = edge(&above, best + WINDOW_S);
-    let story = |lost: Option<f64>| {
-        lost.and_then(|value| judge.run(&decision.with(launch, value)).ok()).map(|run| run.launch.story)
-    };
+    let summary = |launch: &Launch| Summary::of(judge, &(measure.runs)(launch));
+    let planned = summary(launch);
+    let trouble = |lost: Option<f64>| lost.map(|value| summary(&decision.with(launch, value)).against(&planned));
     let unit = decision.unit();
     let off = |value: f64| {
-        let inside = value >= least && value <= most;
-        inside.then(|| timed(&decision.with(launch, value))).flatten().map(|time_s| time_s - best)
+        if !(least..=most).contains(&value) {
+            return Cost::OutOfReach;
+        }
+        timed(&decision.with(launch, value)).map_or(Cost::NoStart, |time_s| Cost::Seconds(time_s - best))
     };
     Window {
         decision,
         value,
         low,
         high,
-        unit_less_s: off(value - unit),
-        unit_more_s: off(value + unit),
-        below: story(lost_below),
-        above: story(lost_above),
+        unit_less: off(value - unit),
+        unit_more: off(value + unit),
+        below: trouble(lost_below),
+        above: trouble(lost_above),
         curve,
     }
 }
