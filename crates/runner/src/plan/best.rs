@@ -36,11 +36,13 @@ pub enum NoLaunch {
 }
 
 /// For each shape of release.
-const WHOLE: Effort = Effort { coarse: 128, starts: 6, steps: 36 };
+const WHOLE: Effort = Effort { coarse: 24, starts: 4, steps: 32, seed: 8 };
+/// How often the whole is searched, each time with the shift speeds of the best so far: under wheelspin they are not apart from the launch.
+const ROUNDS: u32 = 2;
 /// Valleys of each shape that are followed further.
-const VALLEYS: usize = 3;
+const VALLEYS: usize = 2;
 /// For the least that one limited quantity can be.
-const LEAST: Effort = Effort { coarse: 128, starts: 3, steps: 40 };
+const LEAST: Effort = Effort { coarse: 8, starts: 3, steps: 40, seed: 8 };
 /// Edge and steps of the simplex over launch and shifts together.
 const JOINT_EDGE: f64 = 0.05;
 const JOINT_STEPS: u64 = 70;
@@ -77,25 +79,12 @@ pub fn best_launch_near(
 /// When no launch that was tried arrives and keeps the limits, or the work was called off.
 pub fn find_best(judge: &Judge<'_>) -> Result<Best, NoLaunch> {
     let base = within_range(judge, &Launch::of(&judge.scenario.driver));
-    let hurried = judge.hurried();
-    let found: Vec<Launch> = SHAPES
-        .into_par_iter()
-        .flat_map(|release_shape| {
-            let base = Launch { release_shape, ..base.clone() };
-            let found = over_launches(judge, &base, WHOLE, &|launch| hurried.worth(launch));
-            found.into_iter().map(|found| placed(judge, &Decision::LAUNCH, &base, &found.at)).collect::<Vec<_>>()
-        })
-        .collect();
-    // Every one of them: which is best can change once gears are left where it suits it.
-    let polished: Vec<(Launch, f64)> = found
-        .into_par_iter()
-        .map(|launch| {
-            let worth = judge.worth(&launch);
-            let (launch, worth) = shifted(judge, &launch, worth);
-            polish(judge, &launch, worth)
-        })
-        .collect();
-    let best = polished.into_iter().reduce(|best, other| if other.1 < best.1 { other } else { best });
+    let mut best: Option<(Launch, f64)> = None;
+    for round in 0..ROUNDS {
+        let from = best.as_ref().map_or(&base, |(launch, _)| launch);
+        let found = round_from(judge, from, Effort { seed: WHOLE.seed + round, ..WHOLE });
+        best = best.into_iter().chain(found).reduce(better);
+    }
     if judge.called_off() {
         return Err(NoLaunch::CalledOff);
     }
@@ -107,6 +96,32 @@ pub fn find_best(judge: &Judge<'_>) -> Result<Best, NoLaunch> {
         return Err(NoLaunch::Limits(shortfalls(judge, &launch)));
     }
     judged(judge, launch).ok_or(NoLaunch::NeverThere(None))
+}
+
+fn better(a: (Launch, f64), b: (Launch, f64)) -> (Launch, f64) {
+    if b.1 < a.1 { b } else { a }
+}
+
+/// The bottoms of all valleys with gears left as in `base`, each polished with its own shift speeds.
+fn round_from(judge: &Judge<'_>, base: &Launch, effort: Effort) -> Vec<(Launch, f64)> {
+    let hurried = judge.hurried();
+    let found: Vec<Launch> = SHAPES
+        .into_par_iter()
+        .flat_map(|release_shape| {
+            let base = Launch { release_shape, ..base.clone() };
+            let found = over_launches(judge, &base, effort, &|launch| hurried.worth(launch));
+            found.into_iter().map(|found| placed(judge, &Decision::LAUNCH, &base, &found.at)).collect::<Vec<_>>()
+        })
+        .collect();
+    // Every one of them: which is best can change once gears are left where it suits it.
+    found
+        .into_par_iter()
+        .map(|launch| {
+            let worth = judge.worth(&launch);
+            let (launch, worth) = shifted(judge, &launch, worth);
+            polish(judge, &launch, worth)
+        })
+        .collect()
 }
 
 fn judged(judge: &Judge<'_>, launch: Launch) -> Option<Best> {

@@ -10,7 +10,7 @@ use super::minimise::{Found, from_start};
 use crate::launch::Launch;
 
 /// Points of the sequence for each shape of release, judged by the first few starts alone.
-const COARSE: u32 = 64;
+const COARSE: u32 = 40;
 const COARSE_STARTS: usize = 8;
 /// Launches that are followed further, and how far.
 const FOLLOWED: usize = 3;
