@@ -36,7 +36,7 @@ pub enum NoLaunch {
 }
 
 /// For each shape of release.
-const WHOLE: Effort = Effort { coarse: 24, starts: 4, steps: 32, seed: 8 };
+const WHOLE: Effort = Effort { coarse: 28, starts: 6, steps: 36, seed: 8 };
 /// How often the whole is searched, each time with the shift speeds of the best so far: under wheelspin they are not apart from the launch.
 const ROUNDS: u32 = 2;
 /// Valleys of each shape that are followed further.
