@@ -6,7 +6,6 @@ mod command_line;
 mod document;
 mod failure;
 mod notes;
-#[allow(dead_code)] // the first long command uses it
 mod progress;
 mod report;
 mod screen;
@@ -25,6 +24,7 @@ fn main() -> ExitCode {
         Some(Command::Run(run)) => command::run::run(run),
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),
+        Some(Command::Compare(compare)) => command::compare::run(compare),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

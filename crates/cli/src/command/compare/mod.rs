@@ -1,0 +1,6 @@
+//! `bitepoint compare`: what a part or another change is worth.
+
+mod changes;
+mod run;
+
+pub(crate) use run::run;
