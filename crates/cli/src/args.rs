@@ -72,7 +72,9 @@ pub(crate) struct Sheet {
 /// own value, whether that is given or estimated: in per cent (+8 %) or by a difference (-40 kg); any other value takes its place.
 /// The folder `parts` holds examples of part files.
 #[derive(Debug, ClapArgs)]
-#[command(after_help = "Example:\n  bitepoint compare vehicles/ellisar-28.toml --with file=parts/sticky-tyres.toml \\\n                              --with \"lighter: mass=-40 kg, price=600 EUR\" --out reports/parts")]
+#[command(
+    after_help = "Example:\n  bitepoint compare vehicles/ellisar-28.toml --with file=parts/sticky-tyres.toml \\\n                              --with \"lighter: mass=-40 kg, price=600 EUR\" --out reports/parts"
+)]
 pub(crate) struct Compare {
     /// Vehicle file (TOML, or JSON by extension)
     pub(crate) vehicle: PathBuf,
@@ -88,11 +90,8 @@ pub(crate) struct Compare {
     #[arg(long, value_name = "GATE")]
     pub(crate) to: Option<String>,
     /// Draws of the uncertain values for the bands
-    #[arg(long, value_name = "N", default_value_t = 512, value_parser = clap::value_parser!(u32).range(32..=65_536))]
+    #[arg(long, value_name = "N", default_value_t = 256, value_parser = clap::value_parser!(u32).range(32..=65_536))]
     pub(crate) draws: u32,
-    /// Rows of points for the sensitivity, each some thirteen runs of every car; 0 for none
-    #[arg(long, value_name = "N", default_value_t = 256, value_parser = clap::value_parser!(u32).range(0..=16_384))]
-    pub(crate) rows: u32,
     /// Seed of all draws: the same seed gives the same answer
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub(crate) seed: u32,

@@ -43,8 +43,7 @@ impl Price {
         let named = !currency.is_empty() && currency.chars().count() <= 20 && !currency.contains(char::is_control);
         // "1,450 EUR" is read by nobody in the same way.
         let whole = !currency.starts_with([',', '.', '\'']);
-        ((0.0..=MOST_MONEY).contains(&amount) && named && whole)
-            .then(|| Self { amount, currency: currency.to_owned() })
+        ((0.0..=MOST_MONEY).contains(&amount) && named && whole).then(|| Self { amount, currency: currency.to_owned() })
     }
 }
 
@@ -122,7 +121,14 @@ fn unknown_at_top(member: &Member, collector: &mut Collector) {
         "name, price, note and [change]".to_owned()
     };
     let shown = member.node.shown();
-    collector.add(Fault::UnknownKey, member.key_line, &member.key, &shown, "this key is not known".to_owned(), accepted);
+    collector.add(
+        Fault::UnknownKey,
+        member.key_line,
+        &member.key,
+        &shown,
+        "this key is not known".to_owned(),
+        accepted,
+    );
 }
 
 /// Reads the keys of a vehicle file below `prefix`.
@@ -153,12 +159,7 @@ pub(super) fn unknown(path: &str, line: u32, shown: &str, collector: &mut Collec
 }
 
 /// One change, unless its value does not do.
-pub(super) fn change(
-    key: &'static Key,
-    node: &Node,
-    place: Place,
-    collector: &mut Collector,
-) -> Option<Change> {
+pub(super) fn change(key: &'static Key, node: &Node, place: Place, collector: &mut Collector) -> Option<Change> {
     let how = read(key, node, collector)?;
     Some(Change { key, how, place, written: node.shown().trim_matches('"').to_owned() })
 }

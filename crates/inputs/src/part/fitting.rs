@@ -90,14 +90,8 @@ static FOLLOWERS: [(&[&Key], &[&Key]); 14] = [
     (&[&keys::LIMITER], &[&keys::LIMITER_RESUME]),
     (&[&keys::IDLE], &[&keys::STALL]),
     // Torque before boost is the displacement's, so it is a smaller share of a larger peak.
-    (
-        &[&keys::PEAK_TORQUE, &keys::TORQUE_CURVE, &keys::DISPLACEMENT],
-        &[&keys::OFF_BOOST_SHARE],
-    ),
-    (
-        &[&keys::DISPLACEMENT],
-        &[&keys::MOTORING_CONSTANT, &keys::MOTORING_LINEAR, &keys::MOTORING_QUADRATIC],
-    ),
+    (&[&keys::PEAK_TORQUE, &keys::TORQUE_CURVE, &keys::DISPLACEMENT], &[&keys::OFF_BOOST_SHARE]),
+    (&[&keys::DISPLACEMENT], &[&keys::MOTORING_CONSTANT, &keys::MOTORING_LINEAR, &keys::MOTORING_QUADRATIC]),
     (&[&keys::ASPIRATION], &[&keys::AIR_CORRECTION_SHARE, &keys::IDLE_TORQUE_SHARE, &keys::PLATEAU_SHARE]),
     (&[&keys::CLUTCH_RADIUS], &[&keys::FACE_CAPACITY, &keys::MASS_CAPACITY, &keys::FACE_TO_MASS]),
     (&[&keys::FADE_START], &[&keys::CLUTCH_HARM]),

@@ -32,8 +32,6 @@ pub struct Asked {
     pub limits: Limits,
     /// Runs with moved estimates for the bands.
     pub draws: u32,
-    /// Rows of points for the sensitivity; 0 for none.
-    pub rows: u32,
     /// Seed of all draws: the same seed gives the same answer.
     pub seed: u32,
 }

@@ -55,14 +55,9 @@ impl Expected {
         best_launch(&self.vehicle, &self.scenario, target, limits).map(|best| best.launch)
     }
 
-    /// The best of some launches for this car. What was found for another car is tried too, so that a search that stopped short
-    /// is not taken for the worth of a part.
-    pub(super) fn best_of(&self, launches: &[Launch], target: Target, limits: &Limits) -> Option<Car> {
-        let tried = launches.iter().filter_map(|launch| {
-            let (run, time_s) = self.run(launch, target)?;
-            limits.kept_by(&run).then_some((launch, run, time_s))
-        });
-        let (launch, run, time_s) = tried.reduce(|best, other| if other.2 < best.2 { other } else { best })?;
+    /// The car with a launch; nothing if it does not get to the target with it.
+    pub(super) fn with_launch(&self, launch: &Launch, target: Target) -> Option<Car> {
+        let (run, time_s) = self.run(launch, target)?;
         Some(self.car(launch, &run, time_s))
     }
 
@@ -84,12 +79,7 @@ impl Expected {
 }
 
 /// Run of a launch to the target and its time, s; nothing if it does not get there or cannot be computed.
-pub(super) fn time_of(
-    vehicle: &Vehicle,
-    scenario: &Scenario,
-    launch: &Launch,
-    target: Target,
-) -> Option<(Run, f64)> {
+pub(super) fn time_of(vehicle: &Vehicle, scenario: &Scenario, launch: &Launch, target: Target) -> Option<(Run, f64)> {
     let mut driven = target.ending(scenario);
     driven.driver = launch.by(&driven.driver);
     let run = simulate(vehicle, &driven, &Tolerances::default()).ok()?;

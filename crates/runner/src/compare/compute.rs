@@ -8,18 +8,19 @@ use bitepoint_inputs::scenario::DriverScatter;
 use super::asked::Asked;
 use super::car::{Car, Expected};
 use super::differences::Difference;
-use super::draws::{Driven, Field, Times, normals, uncertain_inputs};
-use super::influence::{Influence, POINTS_A_ROW, influence, outputs};
+use super::draws::{Driven, Field, Times, runs_a_draw, uncertain_inputs};
+use super::influence::influence;
 use super::menu::{self, MENU, menu};
 use super::scatter::{self, Scatter, scatter};
+use super::starts::Starts;
 use super::worth::{Comparison, Money, Together, Verdict, Worth};
 use crate::bands::Band;
 use crate::case::Case;
 use crate::launch::Launch;
 use crate::watch::Watch;
 
-/// Launches of the menu that are tried at each point of the sensitivity.
-const SHORT_MENU: usize = 5;
+/// Launches around the best that are tried for each car as expected.
+const TRIES_AS_EXPECTED: usize = 150;
 
 /// Why there is no comparison.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,10 +52,7 @@ impl core::error::Error for CompareError {}
 #[must_use]
 pub fn runs_asked(asked: &Asked) -> u64 {
     let changed = asked.variants.len() as u64 + u64::from(asked.together.is_some());
-    menu::runs(1 + changed)
-        + u64::from(asked.draws) * (1 + changed) * MENU as u64
-        + scatter::runs(MENU)
-        + u64::from(asked.rows) * POINTS_A_ROW * (1 + asked.variants.len() as u64) * SHORT_MENU as u64
+    menu::runs(1 + changed) + u64::from(asked.draws) * runs_a_draw(1 + changed, MENU as u64) + scatter::runs(MENU)
 }
 
 /// Compares each changed car, launched as is best for it, with the car as it is.
@@ -67,8 +65,8 @@ pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareEr
         .chain(asked.together.iter().map(|case| ("all together", case)))
         .collect();
     let (expected, spread) = resolved(&cases)?;
-    let cars = planned(asked, &expected, watch)?;
-    let base = cars[0].clone().ok_or(CompareError::BaseDoesNotArrive)?;
+    let planned = planned(asked, &expected, watch)?;
+    let of_base = planned[0].clone().ok_or(CompareError::BaseDoesNotArrive)?;
     let names = uncertain_inputs(cases.iter().map(|(_, case)| *case).zip(&expected))
         .map_err(|problems| CompareError::Files(String::new(), problems))?;
 
@@ -76,24 +74,28 @@ pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareEr
         cars: cases
             .iter()
             .zip(&expected)
-            .zip(&cars)
-            .map(|(((_, case), expected), car)| Driven {
+            .zip(&planned)
+            .map(|(((_, case), expected), launch)| Driven {
                 case,
                 expected,
                 // A car that does not arrive is shifted like the base.
-                shift_at_radps: car.as_ref().unwrap_or(&base).launch.shift_at_radps.clone(),
+                shift_at_radps: launch.as_ref().unwrap_or(&of_base).shift_at_radps.clone(),
             })
             .collect(),
         names,
         target: asked.target,
         limits: asked.limits,
     };
-    let menu = menu(&field, &cars, asked.seed, watch).ok_or(CompareError::CalledOff)?;
-    let draws = field
-        .times(&menu, true, asked.draws, &|draw| normals(&field.names, draw, asked.seed), watch)
-        .ok_or(CompareError::CalledOff)?;
+    let menu = menu(&field, &planned, asked.seed, watch).ok_or(CompareError::CalledOff)?;
+    let tried: Vec<Launch> = menu.iter().chain(planned.iter().flatten()).cloned().collect();
+    let cars: Vec<Option<Car>> = field.cars.iter().map(|car| best_car(&field, car, &tried)).collect();
+    let base = cars[0].clone().ok_or(CompareError::BaseDoesNotArrive)?;
+    let draws = field.times(&menu, asked.draws, asked.seed, watch).ok_or(CompareError::CalledOff)?;
+    let (deviates, draws): (Vec<Vec<f64>>, Vec<Times>) = draws.into_iter().unzip();
     let base_times: Vec<Option<f64>> = draws.iter().map(|times| times.own[0]).collect();
     let base = with_band(base, &base_times);
+    let base_values: Vec<f64> = base_times.iter().map(|time| time.unwrap_or(f64::NAN)).collect();
+    let base_influence = influence(&field.names, &deviates, &base_values, asked.seed);
     let driver = scatter(&expected[0], &menu, &base, &spread, (asked.target, asked.seed), watch)
         .ok_or(CompareError::CalledOff)?;
 
@@ -102,11 +104,14 @@ pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareEr
         let old: Vec<Option<f64>> = draws.iter().map(|times| times.as_base[i]).collect();
         let pairs = |times: &[Option<f64>]| base_times.iter().copied().zip(times.iter().copied()).collect::<Vec<_>>();
         let car = cars[i].clone().map(|car| with_band(car, &own));
-        let difference = car.as_ref().map(|car| Difference::of(car.time_s - base.time_s, &pairs(&own)));
-        let with_old_plan = expected[i]
-            .run(&base.launch, asked.target)
-            .map(|(_, time_s)| Difference::of(time_s - base.time_s, &pairs(&old)));
-        judged(label, price.cloned(), car, difference, with_old_plan, &driver)
+        let as_expected_s = car.as_ref().map(|car| car.time_s - base.time_s);
+        let as_base_s = expected[i].run(&base.launch, asked.target).map(|(_, time_s)| time_s - base.time_s);
+        let difference = Difference::of(&pairs(&own), as_expected_s);
+        let with_old_plan = Difference::of(&pairs(&old), as_base_s);
+        let differences: Vec<f64> =
+            pairs(&own).into_iter().map(|(base, own)| own.zip(base).map_or(f64::NAN, |(v, b)| v - b)).collect();
+        let influence = influence(&field.names, &deviates, &differences, asked.seed);
+        Worth { influence, ..judged(label, price.cloned(), car, difference, with_old_plan, &driver) }
     };
     let changes: Vec<Worth> = asked
         .variants
@@ -116,10 +121,20 @@ pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareEr
         .collect();
     let together = asked.together.as_ref().map(|_| Together {
         worth: worth(cases.len() - 1, "all together", total_price(asked).as_ref()),
-        sum_of_singles_s: changes.iter().map(|c| c.difference.map(|d| d.expected_s)).sum(),
+        sum_of_singles_s: changes.iter().map(|c| c.difference.map(|d| d.mean_s)).sum(),
     });
-    let influence = influence_of(asked, &field, &menu, &draws, watch)?;
-    Ok(Comparison { target: asked.target, base, driver, changes, together, draws: asked.draws, seed: asked.seed, menu, influence })
+    Ok(Comparison {
+        target: asked.target,
+        base,
+        driver,
+        changes,
+        together,
+        draws: asked.draws,
+        seed: asked.seed,
+        menu,
+        base_influence,
+        uncertain_inputs: field.names.len() as u32,
+    })
 }
 
 fn resolved(cases: &[(&str, &Case)]) -> Result<(Vec<Expected>, DriverScatter), CompareError> {
@@ -133,16 +148,17 @@ fn resolved(cases: &[(&str, &Case)]) -> Result<(Vec<Expected>, DriverScatter), C
     scatter.map(|scatter| (expected, scatter)).ok_or(CompareError::BaseDoesNotArrive)
 }
 
-/// Every car with its best launch, the base first.
-fn planned(asked: &Asked, expected: &[Expected], watch: &dyn Watch) -> Result<Vec<Option<Car>>, CompareError> {
-    let mut launches: Vec<Launch> = Vec::new();
-    for car in expected {
-        if watch.called_off() {
-            return Err(CompareError::CalledOff);
-        }
-        launches.extend(car.planned(asked.target, &asked.limits));
-    }
-    Ok(expected.iter().map(|car| car.best_of(&launches, asked.target, &asked.limits)).collect())
+/// The best launch of every car, as the search finds it.
+fn planned(asked: &Asked, expected: &[Expected], watch: &dyn Watch) -> Result<Vec<Option<Launch>>, CompareError> {
+    let plan = |car: &Expected| (!watch.called_off()).then(|| car.planned(asked.target, &asked.limits));
+    expected.iter().map(plan).collect::<Option<Vec<_>>>().ok_or(CompareError::CalledOff)
+}
+
+/// A car as expected with the best launch that is found near any of those tried. What was found for other cars is tried too, so
+/// that a search that stopped short is not taken for the worth of a part.
+fn best_car(field: &Field<'_>, car: &Driven<'_>, tried: &[Launch]) -> Option<Car> {
+    let (launch, _) = Starts::as_expected(field, car).tuned(tried, TRIES_AS_EXPECTED)?;
+    car.expected.with_launch(&launch, field.target)
 }
 
 fn with_band(car: Car, times: &[Option<f64>]) -> Car {
@@ -160,22 +176,23 @@ fn judged(
     with_old_plan: Option<Difference>,
     driver: &Scatter,
 ) -> Worth {
-    let expected_s = difference.map(|d| d.expected_s);
+    let mean_s = difference.map(|d| d.mean_s);
     let gain_per_money_s =
-        price.as_ref().filter(|price| price.amount > 0.0).and_then(|price| Some(-expected_s? / price.amount));
+        price.as_ref().filter(|price| price.amount > 0.0).and_then(|price| Some(-mean_s? / price.amount));
     // Twice the standard error sd·√(2/n) of the difference of two means of n starts each.
     let starts_to_see =
-        expected_s.filter(|s| *s != 0.0).map(|s| (8.0 * (driver.sd_s / s) * (driver.sd_s / s)).ceil().max(1.0));
+        mean_s.filter(|s| *s != 0.0).map(|s| (8.0 * (driver.sd_s / s) * (driver.sd_s / s)).ceil().max(1.0));
     Worth {
         label: label.to_owned(),
         price,
         car,
         verdict: Verdict::of(difference.as_ref()),
-        within_driver_scatter: expected_s.is_some_and(|s| s.abs() < driver.sd_s),
+        within_driver_scatter: mean_s.is_some_and(|s| s.abs() < driver.sd_s),
         difference,
         with_old_plan,
         starts_to_see,
         gain_per_money_s,
+        influence: None,
     }
 }
 
@@ -186,27 +203,4 @@ fn total_price(asked: &Asked) -> Option<Money> {
     let currency = &prices.first()?.currency;
     let amount = prices.iter().map(|price| price.amount).sum();
     prices.iter().all(|price| &price.currency == currency).then(|| Money { amount, currency: currency.clone() })
-}
-
-fn influence_of(
-    asked: &Asked,
-    field: &Field<'_>,
-    menu: &[Launch],
-    draws: &[Times],
-    watch: &dyn Watch,
-) -> Result<Option<Influence>, CompareError> {
-    if asked.rows == 0 || draws.is_empty() || field.names.is_empty() {
-        return Ok(None);
-    }
-    let single = Field { cars: field.cars[..=asked.variants.len()].to_vec(), ..field.clone() };
-    let drawn: Vec<(Vec<f64>, Vec<f64>)> = draws
-        .iter()
-        .enumerate()
-        .map(|(draw, times)| {
-            let own = Times { own: times.own[..=asked.variants.len()].to_vec(), as_base: Vec::new() };
-            (normals(&field.names, draw as u32, asked.seed), outputs(&own))
-        })
-        .collect();
-    let menu = &menu[..menu.len().min(SHORT_MENU)];
-    influence(&single, menu, &drawn, (asked.rows, asked.seed), watch).map(Some).ok_or(CompareError::CalledOff)
 }

@@ -12,7 +12,8 @@ use bitepoint_inputs::vehicle_keys::VEHICLE_KEYS;
 use rayon::prelude::*;
 use statrs::distribution::{ContinuousCDF, Normal};
 
-use super::car::{Expected, time_of};
+use super::car::Expected;
+use super::starts::Starts;
 use crate::bands::deviate;
 use crate::case::Case;
 use crate::launch::Launch;
@@ -43,8 +44,16 @@ pub(super) struct Driven<'a> {
 pub(super) struct Times {
     /// Each with the launch that suits it best, and its own shift points.
     pub(super) own: Vec<Option<f64>>,
-    /// Each with the launch that suits the base best, and the base's shift points; empty unless asked for.
+    /// Each with the launch that suits the base best, and the base's shift points.
     pub(super) as_base: Vec<Option<f64>>,
+}
+
+/// Launches around the best of the menu that are tried for each car of a draw.
+const TRIES: usize = 8;
+
+/// Starts of one draw.
+pub(super) fn runs_a_draw(cars: u64, menu: u64) -> u64 {
+    cars * (menu + TRIES as u64 + cars)
 }
 
 /// Names of all inputs of some cases that are not surely known, each once: the base's first, in the order of their tables.
@@ -87,26 +96,25 @@ pub(super) fn normal_at(draw: u32, dimension: usize, seed: u32) -> f64 {
 }
 
 impl Field<'_> {
-    /// Times in each of some sets of deviates; nothing if it was called off.
+    /// Times in each of some draws, with the deviates of each; nothing if it was called off.
     pub(super) fn times(
         &self,
         menu: &[Launch],
-        with_base_plan: bool,
-        sets: u32,
-        deviates: &(dyn Fn(u32) -> Vec<f64> + Sync),
+        draws: u32,
+        seed: u32,
         watch: &dyn Watch,
-    ) -> Option<Vec<Times>> {
+    ) -> Option<Vec<(Vec<f64>, Times)>> {
         let place = self.places();
-        (0..sets)
+        (0..draws)
             .into_par_iter()
-            .map(|set| {
+            .map(|draw| {
                 if watch.called_off() {
                     return None;
                 }
-                let z = deviates(set);
-                let times = self.drawn(menu, with_base_plan, &|key| place.get(key).map_or(0.0, |&i| z[i]));
-                watch.done((menu.len() * self.cars.len()) as u64);
-                Some(times)
+                let z = normals(&self.names, draw, seed);
+                let times = self.drawn(menu, &|key| place.get(key).map_or(0.0, |&i| z[i]));
+                watch.done(runs_a_draw(self.cars.len() as u64, menu.len() as u64));
+                Some((z, times))
             })
             .collect()
     }
@@ -116,52 +124,18 @@ impl Field<'_> {
         self.names.iter().enumerate().map(|(i, name)| (name.as_str(), i)).collect()
     }
 
-    fn drawn(&self, menu: &[Launch], with_base_plan: bool, normal: &dyn Fn(&str) -> f64) -> Times {
-        let mut times = Times { own: Vec::with_capacity(self.cars.len()), as_base: Vec::new() };
-        let mut of_base = 0;
-        for (i, car) in self.cars.iter().enumerate() {
-            let each = self.on_menu(car, menu, normal);
-            let best = quickest(&each);
-            times.own.push(best.map(|best| each[best].0));
-            if i == 0 {
-                of_base = best.unwrap_or(0);
-            }
-            if with_base_plan {
-                let shift_at_radps = &self.cars[0].shift_at_radps;
-                times.as_base.push(if *shift_at_radps == car.shift_at_radps {
-                    each[of_base].0.is_finite().then_some(each[of_base].0)
-                } else {
-                    let launch = Launch { shift_at_radps: shift_at_radps.clone(), ..menu[of_base].clone() };
-                    let (vehicle, scenario) = car.case.drawn(&car.expected.vehicle, normal);
-                    time_of(&vehicle, &scenario, &launch, self.target).map(|(_, time_s)| time_s)
-                });
-            }
+    fn drawn(&self, menu: &[Launch], normal: &dyn Fn(&str) -> f64) -> Times {
+        let starts: Vec<Starts<'_>> = self.cars.iter().map(|car| Starts::of(self, car, normal)).collect();
+        let mut tuned: Vec<Option<(Launch, f64)>> = starts.iter().map(|car| car.tuned(menu, TRIES)).collect();
+        // What was found for any car is tried for all, so that none is better looked after than another.
+        let found: Vec<Launch> = tuned.iter().flatten().map(|(launch, _)| launch.clone()).collect();
+        for (car, own) in starts.iter().zip(&mut tuned) {
+            *own = car.best_of(own.take(), &found);
         }
-        times.own.iter_mut().for_each(|time| *time = time.filter(|s| s.is_finite()));
-        times
+        let of_base = tuned[0].as_ref().map(|(launch, _)| launch);
+        Times {
+            as_base: starts.iter().map(|car| of_base.and_then(|launch| car.time_s(launch))).collect(),
+            own: tuned.iter().map(|own| own.as_ref().map(|(_, worth_s)| Starts::time_of_worth_s(*worth_s))).collect(),
+        }
     }
-
-    /// A drawn car's time with each launch of a menu, and whether its engine was kept out of stalling's reach.
-    pub(super) fn on_menu(&self, car: &Driven<'_>, menu: &[Launch], normal: &dyn Fn(&str) -> f64) -> Vec<(f64, bool)> {
-        let (vehicle, scenario) = car.case.drawn(&car.expected.vehicle, normal);
-        let timed = |launch: &Launch| {
-            let launch = Launch { shift_at_radps: car.shift_at_radps.clone(), ..launch.clone() };
-            match time_of(&vehicle, &scenario, &launch, self.target) {
-                Some((run, time_s)) if self.limits.kept_by(&run) => {
-                    (time_s, run.launch.lowest_radps >= vehicle.engine.idle_radps)
-                }
-                _ => (f64::INFINITY, false),
-            }
-        };
-        menu.iter().map(timed).collect()
-    }
-}
-
-/// Place of the quickest start: among those that keep the engine above idle, which a person can repeat, if there are any.
-fn quickest(starts: &[(f64, bool)]) -> Option<usize> {
-    let of = |sound: bool| {
-        let those = starts.iter().enumerate().filter(move |(_, start)| start.0.is_finite() && (start.1 || !sound));
-        those.min_by(|a, b| a.1.0.total_cmp(&b.1.0)).map(|(i, _)| i)
-    };
-    of(true).or_else(|| of(false))
 }

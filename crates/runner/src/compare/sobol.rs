@@ -72,8 +72,12 @@ pub fn indices(rows: &Rows) -> Option<Vec<Index>> {
     let whole = estimates(rows, &sound);
     let without: Vec<Vec<(f64, f64)>> = (0..BLOCKS)
         .map(|block| {
-            let left: Vec<usize> =
-                sound.iter().enumerate().filter(|(i, _)| i * BLOCKS / sound.len() != block).map(|(_, row)| *row).collect();
+            let left: Vec<usize> = sound
+                .iter()
+                .enumerate()
+                .filter(|(i, _)| i * BLOCKS / sound.len() != block)
+                .map(|(_, row)| *row)
+                .collect();
             estimates(rows, &left)
         })
         .collect();

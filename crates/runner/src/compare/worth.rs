@@ -28,8 +28,10 @@ pub struct Comparison {
     pub seed: u32,
     /// The launches of which every car in every draw takes the one that suits it best, with its own shift points.
     pub menu: Vec<Launch>,
-    /// Which uncertain inputs matter most; nothing if that was not asked for.
-    pub influence: Option<Influence>,
+    /// Inputs of which the value is not surely known.
+    pub uncertain_inputs: u32,
+    /// Which of them matter most to the base's time; nothing if it does not vary or the draws are too few.
+    pub base_influence: Option<Influence>,
 }
 
 /// What one change is worth.
@@ -41,19 +43,21 @@ pub struct Worth {
     pub price: Option<Money>,
     /// The changed car with a launch and shift points of its own; nothing if no launch of it gets to the target.
     pub car: Option<Car>,
-    /// Its time less the base's, each with its own plan; nothing likewise.
+    /// Its time less the base's, each launched as suits it best; nothing if it seldom arrives.
     pub difference: Option<Difference>,
-    /// Its time less the base's, both with the base's plan; nothing if the changed car does not get there with that.
+    /// Its time less the base's, both launched and shifted as suits the base; nothing if it seldom arrives so.
     pub with_old_plan: Option<Difference>,
     /// What is to be thought of the difference.
     pub verdict: Verdict,
-    /// Whether the expected difference is less than one standard deviation of the driver's own times.
+    /// Whether the mean difference is less than one standard deviation of the driver's own times.
     pub within_driver_scatter: bool,
     /// Timed starts of each car for the difference of the two means to be twice its standard error, from the driver's scatter alone;
     /// nothing for a difference of nothing.
     pub starts_to_see: Option<f64>,
     /// Seconds gained per unit of money; nothing without a price.
     pub gain_per_money_s: Option<f64>,
+    /// Which uncertain inputs matter most to the difference; nothing if it does not vary or the draws are too few.
+    pub influence: Option<Influence>,
 }
 
 /// What is to be thought of a difference.
@@ -77,7 +81,7 @@ pub enum Verdict {
 pub struct Together {
     /// What they are worth together.
     pub worth: Worth,
-    /// Sum of the expected differences of the single changes, s; nothing if one of them does not arrive.
+    /// Sum of the mean differences of the single changes, s; nothing if one of them does not arrive.
     pub sum_of_singles_s: Option<f64>,
 }
 
@@ -92,17 +96,12 @@ pub struct Money {
 
 impl Verdict {
     pub(super) fn of(difference: Option<&Difference>) -> Self {
-        let Some((difference, band)) = difference.and_then(|d| Some((d, d.likely?))) else {
-            return Self::DoesNotArrive;
-        };
-        if difference.expected_s == 0.0 && band.low_s == 0.0 && band.high_s == 0.0 {
-            Self::Nothing
-        } else if band.high_s < 0.0 {
-            Self::Quicker
-        } else if band.low_s > 0.0 {
-            Self::Slower
-        } else {
-            Self::NotDistinguishable
+        match difference.map(|d| d.likely) {
+            None => Self::DoesNotArrive,
+            Some(band) if band.low_s == 0.0 && band.high_s == 0.0 => Self::Nothing,
+            Some(band) if band.high_s < 0.0 => Self::Quicker,
+            Some(band) if band.low_s > 0.0 => Self::Slower,
+            Some(_) => Self::NotDistinguishable,
         }
     }
 }

@@ -13,8 +13,8 @@ use crate::failure::Failure;
 /// One `--with`, read.
 #[derive(Debug)]
 pub(super) struct With {
-    pub(super) label: String,
-    pub(super) price: Option<Price>,
+    label: String,
+    price: Option<Price>,
     /// Notes of the part files; may be empty.
     pub(super) note: String,
     changes: Vec<Change>,
@@ -102,6 +102,17 @@ fn sum(prices: Vec<Option<Price>>) -> Option<Price> {
 }
 
 impl With {
+    /// The keys that it changes, each once.
+    pub(super) fn keys(&self) -> Vec<&str> {
+        let mut keys: Vec<&str> = Vec::new();
+        for key in self.changes.iter().map(|c| c.key.path).chain(self.of_scenario.iter().map(|(key, _)| key.as_str())) {
+            if !keys.contains(&key) {
+                keys.push(key);
+            }
+        }
+        keys
+    }
+
     /// The case with this change made.
     pub(super) fn variant(&self, base: &Case) -> Result<Variant, Problems> {
         let price = self.price.as_ref().map(|p| Money { amount: p.amount, currency: p.currency.clone() });

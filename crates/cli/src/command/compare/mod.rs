@@ -2,5 +2,6 @@
 
 mod changes;
 mod run;
+mod screen;
 
 pub(crate) use run::run;
