@@ -91,7 +91,7 @@ pub fn sorted(report: &CompareReport) -> Vec<(&'static str, String)> {
         changes.iter().filter(|c| c.verdict == verdict).map(|c| c.label.as_str()).collect()
     };
     let lists = [
-        ("Quicker", of(Verdict::Quicker), "in nine draws of ten and more"),
+        ("Quicker", of(Verdict::Quicker), "in 95 draws of 100 and more"),
         ("Slower", of(Verdict::Slower), "likewise"),
         (
             "Unsure",

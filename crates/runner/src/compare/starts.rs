@@ -88,10 +88,14 @@ impl<'a> Starts<'a> {
 
     /// The best of a launch with its worth and some others.
     pub(super) fn best_of(&self, own: Option<(Launch, f64)>, others: &[Launch]) -> Option<(Launch, f64)> {
-        let (launch, worth_s) = own?;
-        let others =
-            others.iter().filter(|other| **other != launch).map(|other| (self.shifted(other), self.worth_s(other)));
-        others.fold(Some((launch, worth_s)), |best, other| if other.1 < best.as_ref()?.1 { Some(other) } else { best })
+        let mut best = own?;
+        for other in others {
+            let worth_s = self.worth_s(other);
+            if worth_s < best.1 {
+                best = (self.shifted(other), worth_s);
+            }
+        }
+        Some(best)
     }
 
     /// The time that a worth stands for, s.
