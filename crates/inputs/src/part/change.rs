@@ -42,7 +42,7 @@ pub(crate) enum Move {
 const SHARES: (f64, f64) = (-0.9, 3.0);
 
 /// Keys that make another car of it.
-const OTHER_CAR: [&Key; 3] = [&keys::NAME, &keys::DRIVEN_AXLE, &keys::ENGINE_POSITION];
+pub(crate) static OTHER_CAR: [&Key; 3] = [&keys::NAME, &keys::DRIVEN_AXLE, &keys::ENGINE_POSITION];
 
 /// What a change may be, for people.
 pub(crate) fn accepted(key: &Key) -> String {

@@ -7,6 +7,7 @@ mod fitting;
 mod line;
 
 pub use change::Change;
+pub(crate) use change::OTHER_CAR;
 pub use file::{Part, Price};
 pub(crate) use fitting::{Fitting, Held, own_spread};
 pub use line::{Item, PartLine, unknown_key};

@@ -111,7 +111,7 @@ fn bars(canvas: &Canvas, panel: &Panel, influence: &Influence, bar_px: f64) {
         canvas.text((canvas.layout.width() - 2.0, y), &SHARE.text(share.total), Anchor::End, Ink::Text);
     }
     let (from, y) = row(shares.len());
-    name("all others, and what no curve follows", (from, y));
+    name("all the rest", (from, y));
     let rest = 1.0 - influence.foretold.min(1.0);
     let (a, b) = ((zero, y - 7.0), (panel.x(rest), y + 7.0));
     canvas.rect(a, b, Ink::Slate, Hatch::Points);

@@ -35,12 +35,12 @@ pub(super) fn chart(report: &CompareReport) -> Option<Chart> {
     let currency = currency(report)?;
     let ranked = ranked(report, &currency);
     let (first, _) = ranked.first()?;
-    let told: Vec<String> = ranked.iter().map(|(c, _)| format!("{} {}", c.label, gain(report, c))).collect();
+    let told: Vec<String> = ranked.iter().map(|(c, _)| format!("{} {}", c.label, gain(report, c, false))).collect();
     let sure = if first.verdict == Verdict::Quicker { "" } else { ", if it is one" };
     let caption = Caption {
         name: "money",
         title: "Seconds for the money",
-        takeaway: format!("Most for the money: {}, {}{sure}.", first.label, gain(report, first)),
+        takeaway: format!("Most for the money: {}, {}{sure}.", first.label, gain(report, first, false)),
         alt_text: format!("Mean gain to {} by price. {}.", report.gate(), told.join("; ")),
     };
     Chart::draw(caption, |layout| draw_money(report, &ranked, &currency, layout))

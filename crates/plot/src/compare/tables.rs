@@ -6,7 +6,7 @@ use bitepoint_runner::compare::{Car, Worth};
 use maud::{Markup, html};
 
 use super::report::CompareReport;
-use super::words::{costs, difference, gain, measure_first, money, span, verdict};
+use super::words::{costs, currencies, difference, gain, measure_first, money, money_unit_text, span, verdict};
 use crate::format::{ENGINE_SPEED, MISSING, SHARE, SPAN, band};
 use crate::page::parts::{framed, head};
 
@@ -15,9 +15,12 @@ pub(super) fn worths(report: &CompareReport) -> Markup {
     let sd_s = report.comparison.driver.sd_s;
     let together = report.comparison.together.iter().map(|t| &t.worth);
     let rows: Vec<&Worth> = report.ranked_changes().into_iter().chain(together).collect();
+    let currencies = currencies(report);
+    let one = (currencies.len() == 1).then(|| money_unit_text(report, &currencies[0]));
+    let per = one.as_ref().map_or_else(|| "Gain for the money".to_owned(), |unit| format!("Gain per {unit}"));
     html! {
         (framed("Changes, the quickest first", html! {
-            (head(&["Change", "Price", "Difference", "5–95 %", "Quicker in", "Launched as before", "For the money"]))
+            (head(&["Change", "Price", "Difference", "5–95 %", "Quicker in", "Launched as before", &per]))
             tbody { @for worth in &rows { tr {
                 th scope="row" { (worth.label) }
                 td { (money(worth.price.as_ref())) }
@@ -25,7 +28,7 @@ pub(super) fn worths(report: &CompareReport) -> Markup {
                 td { (worth.difference.map_or_else(|| MISSING.to_owned(), |d| span(d.likely))) }
                 td { (SHARE.text_or_dash(worth.difference.map(|d| d.quicker_share))) }
                 td { (worth.with_old_plan.map_or_else(|| "not there".to_owned(), |d| difference(d.mean_s))) }
-                td { (gain(report, worth)) }
+                td { (gain(report, worth, one.is_some())) }
             } } }
         }))
         ul.facts { @for worth in &rows { li { strong { (worth.label) } ": " (verdict(worth, sd_s)) "." } } }
@@ -118,15 +121,12 @@ pub(super) fn influences(report: &CompareReport) -> Markup {
     let rows: Vec<_> = [base].into_iter().chain(changes).filter_map(|(name, i)| Some((name, i?))).collect();
     html! {
         @if !rows.is_empty() {
-            (framed("What the differences hang on", html! {
-                (head(&["Of", "Varies by (1 sd)", "Foretold", "Shares of the variance, total"]))
-                tbody { @for (name, influence) in rows { tr {
-                    th scope="row" { (name) }
-                    td { (difference(influence.sd_s).trim_start_matches('+')) }
-                    td { (SHARE.text(influence.foretold)) }
-                    td { (measure_first(Some(influence)).unwrap_or_else(|| "no input stands out".to_owned())) }
-                } } }
-            }))
+            h3 { "What the differences hang on" }
+            ul.facts { @for (name, influence) in rows { li {
+                strong { (name) } " varies by " (difference(influence.sd_s).trim_start_matches('+')) " (1 sd): "
+                (measure_first(Some(influence)).unwrap_or_else(|| "no input stands out".to_owned()))
+                "; the surface foretells " (SHARE.text(influence.foretold)) "."
+            } } }
         }
     }
 }

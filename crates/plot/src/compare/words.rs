@@ -52,8 +52,7 @@ pub fn headline(report: &CompareReport) -> String {
     let best = report.ranked_changes().into_iter().find(|worth| worth.verdict == Verdict::Quicker);
     match best.and_then(|worth| Some((worth, worth.difference?))) {
         Some((worth, difference)) => {
-            let most = if report.comparison.changes.len() > 1 { "most of these: " } else { "" };
-            format!("{most}{} – {} quicker to {}", worth.label, SPAN.text(-difference.mean_s), report.gate())
+            format!("{}: {} quicker to {}", worth.label, SPAN.text(-difference.mean_s), report.gate())
         }
         None => format!("Nothing here is surely quicker to {}", report.gate()),
     }
@@ -238,17 +237,19 @@ pub fn currencies(report: &CompareReport) -> Vec<String> {
     found
 }
 
-/// Seconds gained per unit of money; a dash without a price or a difference.
+/// That unit, with its currency.
 #[must_use]
-pub fn gain(report: &CompareReport, worth: &Worth) -> String {
+pub fn money_unit_text(report: &CompareReport, currency: &str) -> String {
+    money(Some(&Money { amount: money_unit(report, currency), currency: currency.to_owned() }))
+}
+
+/// Seconds gained per unit of money, `alone` or with that unit; a dash without a price or a difference.
+#[must_use]
+pub fn gain(report: &CompareReport, worth: &Worth, alone: bool) -> String {
     match (&worth.price, worth.gain_per_money_s) {
         (Some(price), Some(gain_s)) if worth.verdict != Verdict::Nothing => {
-            let unit = money_unit(report, &price.currency);
-            format!(
-                "{} per {}",
-                SPAN.text(gain_s * unit),
-                money(Some(&Money { amount: unit, currency: price.currency.clone() }))
-            )
+            let gain = SPAN.text(gain_s * money_unit(report, &price.currency));
+            if alone { gain } else { format!("{gain} per {}", money_unit_text(report, &price.currency)) }
         }
         _ => MISSING.to_owned(),
     }

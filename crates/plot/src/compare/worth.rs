@@ -160,7 +160,9 @@ fn one(canvas: &Canvas, panel: &Panel, row: &Row<'_>, (from, row_px): (f64, f64)
         let x = panel.x(sum_s);
         let pen = Pen::new(Ink::Text, Dash::Solid, 1.5);
         canvas.frame((x - 4.5, y - 12.5), (x + 4.5, y - 3.5), pen);
-        let to_right = x < 0.5 * (panel.frame.left + panel.frame.right);
+        // Away from the line of 0, if there is room.
+        let wide = canvas.layout.text_px("sum of the single ones") + 12.0;
+        let to_right = if x < panel.x(0.0) { x - wide < panel.frame.left } else { x + wide < panel.frame.right };
         let (at, anchor) = if to_right { (x + 9.0, Anchor::Start) } else { (x - 9.0, Anchor::End) };
         canvas.text((at, y - 9.0), "sum of the single ones", anchor, Ink::Text);
     }

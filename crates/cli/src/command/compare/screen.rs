@@ -70,7 +70,7 @@ fn table(report: &CompareReport) -> String {
             worth.with_old_plan.map_or_else(|| "not there".to_owned(), |d| difference(d.mean_s)),
         ];
         if priced {
-            row.extend([money(worth.price.as_ref()), gain(report, worth)]);
+            row.extend([money(worth.price.as_ref()), gain(report, worth, false)]);
         }
         table.add_row(row);
     }
