@@ -27,7 +27,9 @@ fn target() -> Target {
 fn dry_and_wet(bencher: divan::Bencher, vehicle: &str) {
     let cases = ["dry-flat", "wet-flat"].map(|day| case(vehicle, day));
     bencher.bench_local(|| {
-        cases.each_ref().map(|case| plan(case, target(), &Limits::default(), 1, &Nobody).expect("an example has a plan"))
+        cases
+            .each_ref()
+            .map(|case| plan(case, target(), &Limits::default(), 1, &Nobody).expect("an example has a plan"))
     });
 }
 
