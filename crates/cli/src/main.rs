@@ -26,6 +26,7 @@ fn main() -> ExitCode {
         Some(Command::Plan(plan)) => command::plan::run(plan),
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),
+        Some(Command::Compare(compare)) => command::compare::run(compare),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

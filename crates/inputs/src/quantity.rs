@@ -124,7 +124,7 @@ fn fold(spelling: &str) -> String {
 }
 
 /// Length in bytes of the number at the beginning of `text`, and the number.
-fn leading_number(text: &str) -> Option<(usize, f64)> {
+pub(crate) fn leading_number(text: &str) -> Option<(usize, f64)> {
     let bytes = text.as_bytes();
     let digits = |from: usize| bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
     let mut end = usize::from(matches!(bytes.first(), Some(b'+' | b'-')));
@@ -152,7 +152,7 @@ fn leading_number(text: &str) -> Option<(usize, f64)> {
 }
 
 /// Number with thin typographic marks made plain: minus signs and hyphens become "-".
-fn plain_sign(text: &str) -> String {
+pub(crate) fn plain_sign(text: &str) -> String {
     let text = text.trim();
     match text.chars().next() {
         Some(c @ ('−' | '‑' | '–' | '‒')) => format!("-{}", text[c.len_utf8()..].trim_start()),

@@ -2,6 +2,7 @@
 
 pub mod caution;
 pub mod chart;
+pub mod compare;
 pub mod folder;
 pub mod format;
 mod page;

@@ -1,6 +1,7 @@
 //! The commands, one a file.
 
 pub(crate) mod check;
+pub(crate) mod compare;
 pub(crate) mod example;
 pub(crate) mod plan;
 pub(crate) mod run;

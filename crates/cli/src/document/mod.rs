@@ -1,5 +1,6 @@
 //! Documents for machines, one a command. All numbers are SI; units stand in the names.
 
+mod compare;
 mod inputs;
 mod plan;
 mod run;
@@ -7,6 +8,7 @@ mod run;
 pub(crate) mod schema;
 mod text;
 
+pub(crate) use compare::CompareDocument;
 pub(crate) use inputs::InputValue;
 pub(crate) use plan::PlanDocument;
 pub(crate) use run::RunDocument;
