@@ -11,7 +11,7 @@ pub struct Launch {
     /// Time for the pedal from pressed to released, s.
     pub release_s: f64,
     /// Shape of that release.
-    #[serde(serialize_with = "shape_name")]
+    #[serde(serialize_with = "write_shape")]
     #[schemars(with = "String")]
     pub release_shape: ReleaseShape,
     /// Time for the throttle from holding revs to wide open, s.
@@ -20,12 +20,18 @@ pub struct Launch {
     pub shift_at_radps: Vec<f64>,
 }
 
-fn shape_name<S: serde::Serializer>(shape: &ReleaseShape, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_str(match shape {
+fn write_shape<S: serde::Serializer>(shape: &ReleaseShape, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(shape_name(*shape))
+}
+
+/// Name of a shape of release, as scenario files spell it.
+#[must_use]
+pub fn shape_name(shape: ReleaseShape) -> &'static str {
+    match shape {
         ReleaseShape::Straight => "straight",
         ReleaseShape::SShaped => "s-shaped",
         ReleaseShape::QuickToBite => "quick to bite",
-    })
+    }
 }
 
 impl Launch {
