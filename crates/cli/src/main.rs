@@ -6,10 +6,12 @@ mod command_line;
 mod document;
 mod failure;
 mod notes;
-#[allow(dead_code)] // the first long command uses it
 mod progress;
 mod report;
 mod screen;
+mod sweep_screen;
+mod sweep_table;
+mod whole_file;
 
 use std::io::Write as _;
 use std::process::ExitCode;
@@ -23,6 +25,7 @@ fn main() -> ExitCode {
     let outcome = match &args.command {
         None => command::example::run(),
         Some(Command::Run(run)) => command::run::run(run),
+        Some(Command::Sweep(sweep)) => command::sweep::run(sweep),
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),
     };

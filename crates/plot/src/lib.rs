@@ -7,5 +7,6 @@ pub mod format;
 mod page;
 pub mod palette;
 pub mod run;
+pub mod sweep;
 
 mod spans;

@@ -4,3 +4,4 @@ pub(crate) mod check;
 pub(crate) mod example;
 pub(crate) mod run;
 pub(crate) mod sheet;
+pub(crate) mod sweep;

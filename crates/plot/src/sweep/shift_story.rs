@@ -1,0 +1,120 @@
+//! Shift points in sentences and rows, each computed from their numbers.
+
+use bitepoint_runner::sweep::{Found, GearStudy, ShiftStudy, Side};
+
+use crate::format::{ENGINE_SPEED, SHARE, time_difference};
+
+use super::story::window;
+
+/// What is told of one gear under one scenario.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ShiftRow {
+    /// "1→2".
+    pub gears: String,
+    /// Name of the scenario.
+    pub scenario: String,
+    /// Engine speed at which the driver decides, best.
+    pub shift_at: String,
+    /// Engine speed at which the shift began.
+    pub left_at: String,
+    /// The stretch that loses less than 0.05 s.
+    pub window: String,
+    /// Where the next gear pulls as hard.
+    pub crossing: String,
+    /// What decides, in a few words.
+    pub verdict: String,
+}
+
+/// What is told of each gear, lowest first, under each scenario.
+#[must_use]
+pub fn shift_rows(study: &ShiftStudy) -> Vec<ShiftRow> {
+    let mut rows = Vec::new();
+    for gear in &study.gears {
+        for (index, found) in gear.found.iter().enumerate() {
+            rows.push(row(study, gear, index, found));
+        }
+    }
+    rows
+}
+
+fn row(study: &ShiftStudy, gear: &GearStudy, index: usize, found: &Found) -> ShiftRow {
+    let axis = &gear.sweep.axes[0];
+    let best = gear.sweep.fields[index].best.as_ref();
+    ShiftRow {
+        gears: format!("{}→{}", gear.from_gear, gear.from_gear + 1),
+        scenario: study.days[index].scenario.clone(),
+        shift_at: best.map_or_else(|| "–".to_owned(), |best| axis.show(best.along[0].value_si)),
+        left_at: ENGINE_SPEED.text_or_dash(found.shift.map(|shift| shift.engine_radps)),
+        window: best.map_or_else(|| "–".to_owned(), |best| window(axis, &best.along[0])),
+        crossing: found.crossing.crossing_radps.map_or_else(
+            || format!("not before the limiter ({})", ENGINE_SPEED.text(found.crossing.limiter_radps)),
+            |radps| format!("from {}", ENGINE_SPEED.text(radps)),
+        ),
+        verdict: verdict(gear, index, found),
+    }
+}
+
+/// What decides where this gear is left.
+pub(super) fn verdict(gear: &GearStudy, index: usize, found: &Found) -> String {
+    let share = SHARE.text(found.crossing.next_over_this_at_limiter);
+    match (gear.sweep.fields[index].best.as_ref(), found.crossing.crossing_radps) {
+        (None, _) => "no start reaches the target".to_owned(),
+        (Some(_), None) => format!("the limiter decides: even there the next gear pulls only {share} as hard"),
+        (Some(_), Some(_)) => "the pull of the gears decides".to_owned(),
+    }
+}
+
+/// What the study says, in one line.
+#[must_use]
+pub fn shift_headline(study: &ShiftStudy) -> String {
+    let each: Vec<String> = study
+        .days
+        .iter()
+        .enumerate()
+        .map(|(index, day)| {
+            let gears: Vec<String> = study
+                .gears
+                .iter()
+                .filter_map(|gear| {
+                    let best = gear.sweep.fields[index].best.as_ref()?;
+                    let at = gear.sweep.axes[0].show_number(best.along[0].value_si);
+                    Some(format!("{}→{}\u{a0}at\u{a0}{at}", gear.from_gear, gear.from_gear + 1))
+                })
+                .collect();
+            format!("{}: {}\u{a0}rpm", day.scenario, gears.join(", "))
+        })
+        .collect();
+    each.join("; ")
+}
+
+/// What to mind in reading the result.
+#[must_use]
+pub fn shift_notes(study: &ShiftStudy) -> Vec<String> {
+    let mut notes = Vec::new();
+    for (index, day) in study.days.iter().enumerate() {
+        let late: Vec<String> = study
+            .gears
+            .iter()
+            .filter_map(|gear| {
+                let best = gear.sweep.fields[index].best.as_ref()?;
+                (best.along[0].at_end == Some(Side::Lowest)).then(|| gear.from_gear.to_string())
+            })
+            .collect();
+        if !late.is_empty() {
+            notes.push(format!(
+                "{}: the best for gear {} is the lowest engine speed that was tried.",
+                day.scenario,
+                late.join(" and ")
+            ));
+        }
+        if day.reaction_s > 0.0 {
+            notes.push(format!(
+                "{}: the driver is {} late at every shift (shifting.reaction): in a low gear the engine is by then well past the speed at which the driver decides.",
+                day.scenario,
+                time_difference(day.reaction_s).trim_start_matches('+')
+            ));
+        }
+    }
+    notes.dedup_by(|a, b| a.split_once(": ").map(|s| s.1) == b.split_once(": ").map(|s| s.1));
+    notes
+}
