@@ -205,6 +205,9 @@ fn failed(error: ShiftStudyError) -> Failure {
         ShiftStudyError::NoShift => Failure::Input(
             "no gear is left before this gate, so there is no shift to vary; name a farther one with --to".to_owned(),
         ),
+        ShiftStudyError::NotReached(scenario) => Failure::Computation(format!(
+            "{scenario}: the start as the scenario has it does not reach this gate, so there are no shifts to compare; `bitepoint run` tells why"
+        )),
         ShiftStudyError::CalledOff => Failure::Computation("stopped; nothing was written".to_owned()),
     }
 }

@@ -1,6 +1,6 @@
 //! Time lost against two inputs: one map a scenario, with the best, its window, and what becomes of the starts.
 
-use bitepoint_runner::sweep::{Axis, Fate, Field, LOSS_S, Sweep};
+use bitepoint_runner::sweep::{Axis, Best, Fate, Field, LOSS_S, Sweep};
 
 use crate::chart::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
 use crate::chart::markup::{Drawing, Hatch};
@@ -10,8 +10,10 @@ use crate::format::{GATE_TIME, SPAN, number};
 use crate::palette::Ink;
 
 use super::grid::{Grid, Ring, inner_parts, keyholed};
+use super::labels::{Labels, inside};
 use super::look::{key, key_px, short};
 use super::one_key::{axis_title_for, clipped};
+use super::scale::{best_mark, scale};
 use super::story::{axis_title, rows, target_name};
 
 /// Losses at which lines may be drawn, s.
@@ -98,7 +100,7 @@ impl Sheet {
         let left = column * width;
         Frame {
             left: left + if column > 0.0 { 62.0 } else { 50.0 },
-            right: left + width - self.layout.pick(12.0, 10.0),
+            right: left + width - 18.0,
             top,
             bottom: top + self.map_px,
         }
@@ -109,7 +111,7 @@ fn paint(sweep: &Sweep, layout: Layout) -> Option<Drawing> {
     let [across, up] = &sweep.axes[..] else { return None };
     let sheet = Sheet::new(layout, sweep.fields.len());
     let thresholds = thresholds(sweep);
-    let fates = fates(sweep);
+    let fates = hatched(sweep);
     let maps_px = sweep.fields.len().div_ceil(sheet.columns) as f64 * sheet.row_px;
     let height = maps_px + 58.0 + key_px(layout, fates.len());
     Some(draw(layout, height, |canvas| {
@@ -148,12 +150,20 @@ fn at(axis: &Axis, place: f64) -> f64 {
     a + (b - a) * (place - 0.5 - below as f64)
 }
 
-/// Fates that any map has beside clean starts.
-fn fates(sweep: &Sweep) -> Vec<Fate> {
+/// Fates that some map hatches.
+fn hatched(sweep: &Sweep) -> Vec<Fate> {
+    let share = |field: &Field, fate| {
+        field.cells.iter().filter(|cell| cell.fate == fate).count() as f64 / field.cells.len() as f64
+    };
     Fate::ALL
         .into_iter()
-        .filter(|fate| *fate != Fate::Clean && sweep.fields.iter().any(|f| f.cells.iter().any(|c| c.fate == *fate)))
+        .filter(|fate| sweep.fields.iter().any(|field| is_hatched(*fate, share(field, *fate))))
         .collect()
+}
+
+/// Whether a fate that has this share of a map is hatched on it.
+fn is_hatched(fate: Fate, share: f64) -> bool {
+    share > 0.0 && fate != Fate::Clean && (fate.failed() || share < MOST_HATCHED)
 }
 
 /// Ink and hatching on a map: over colours for a start that gets there, over nothing for one that fails.
@@ -188,8 +198,11 @@ impl Map<'_> {
         let Some(grid) = Grid::new(&sweep.axes, self.field) else { return };
         let Frame { left, right, top, bottom } = self.panel.frame;
         let mut labels = Labels::default();
-        let best_s = self.field.best.as_ref().map(|best| best.time_s);
-        if let Some(best_s) = best_s {
+        let best = self.field.best.as_ref().map(|best| self.best_label(canvas, best));
+        if let Some((_, centre, text)) = &best {
+            labels.take(*centre, 0.5 * canvas.layout.text_px(text) + 4.0);
+        }
+        if let Some(best_s) = self.field.best.as_ref().map(|best| best.time_s) {
             let losses = grid.losses(best_s);
             canvas.rect((left, top), (right, bottom), Ink::STEPS[0], Hatch::Full);
             let bands: Vec<(f64, Vec<Vec<Ring>>)> =
@@ -204,24 +217,22 @@ impl Map<'_> {
         }
         self.cover_failed(canvas, &grid);
         self.axes(canvas);
-        if let Some(best) = &self.field.best {
-            let place = |axis: &Axis, i: usize| at(axis, i as f64 + 0.5);
-            let (x, y) = (
-                self.panel.x(place(self.across, best.along[0].place)),
-                self.panel.y(place(self.up, best.along[1].place)),
-            );
-            let text = GATE_TIME.text(best.time_s);
-            let half = 0.5 * canvas.layout.text_px(&text) + 4.0;
-            let label_y = if y - 18.0 > top + 8.0 { y - 16.0 } else { y + 16.0 };
-            let centre = (x.clamp(left + half, right - half), label_y);
-            labels.take(centre, half);
-            cross(canvas, (x, y));
-            self.words(canvas, &grid, &mut labels);
+        self.words(canvas, &grid, &mut labels);
+        if let Some((at, centre, text)) = best {
+            best_mark(canvas, at);
             canvas.bold(centre, &text, Anchor::Middle, Ink::Text);
-        } else {
-            self.words(canvas, &grid, &mut labels);
         }
         labels.write(canvas);
+    }
+
+    /// Where the best start lies, and where its time is written.
+    fn best_label(&self, canvas: &Canvas, best: &Best) -> ((f64, f64), (f64, f64), String) {
+        let (x, y) = self.place((best.along[0].place as f64 + 0.5, best.along[1].place as f64 + 0.5));
+        let text = GATE_TIME.text(best.time_s);
+        let half = 0.5 * canvas.layout.text_px(&text) + 4.0;
+        let Frame { left, right, top, .. } = self.panel.frame;
+        let above = if y - 26.0 > top { y - 16.0 } else { y + 16.0 };
+        ((x, y), (x.clamp(left + half, right - half), above), text)
     }
 
     fn place(&self, (x, y): (f64, f64)) -> (f64, f64) {
@@ -254,10 +265,10 @@ impl Map<'_> {
             }
             let areas = grid.areas_of(&chosen);
             let (ink, hatch) = look(*fate, fate.failed());
-            if fate.failed() || share < MOST_HATCHED {
+            if is_hatched(*fate, share) {
                 self.fill(canvas, &areas, ink, hatch);
+                self.outline(canvas, grid, &areas, Pen::new(ink, Dash::Short, 1.5));
             }
-            self.outline(canvas, grid, &areas, Pen::new(ink, Dash::Short, 1.5));
         }
     }
 
@@ -296,17 +307,15 @@ impl Map<'_> {
         // On the longest piece that has a free place, as far as can be from other labels.
         let mut longest: Vec<&Ring> = parts.iter().filter(|part| part.len() > 6 || is_window).collect();
         longest.sort_by_key(|part| std::cmp::Reverse(part.len()));
-        for part in longest.into_iter().take(2) {
+        for part in longest {
             let free = part
                 .iter()
                 .copied()
                 .filter(|p| inside(&self.panel.frame, *p, half) && !hidden(*p) && labels.clear(*p, half));
             let roomiest = free.map(|p| (labels.room(p).min(120.0), p)).max_by(|a, b| a.0.total_cmp(&b.0));
             if let Some((_, centre)) = roomiest {
-                labels.add(centre, half, text.clone(), Ink::Text);
-                if !is_window {
-                    break;
-                }
+                labels.add(centre, half, text, Ink::Text);
+                break;
             }
         }
     }
@@ -323,11 +332,10 @@ impl Map<'_> {
             let Some((place, _)) = grid.deepest(&chosen) else { continue };
             let (x, y) = self.place(place);
             let ink = if fate == Fate::Clean { Ink::Green } else { super::look::look(fate).0 };
-            let fits =
-                |word: &str| canvas.layout.text_px(word) < 0.9 * (self.panel.frame.right - self.panel.frame.left);
-            let word = if share > 0.04 && fits(fate.name()) { fate.name() } else { short(fate) };
-            let half = 0.5 * canvas.layout.text_px(word) + 3.0;
             let Frame { left, right, top, bottom } = self.panel.frame;
+            let width = grid.width_at(&chosen, place) as f64 * (right - left) / grid.columns as f64;
+            let word = if canvas.layout.text_px(fate.name()) < width { fate.name() } else { short(fate) };
+            let half = 0.5 * canvas.layout.text_px(word) + 3.0;
             let x = x.clamp(left + half, right - half);
             // Off the label of a line or of the best, if one is in the way.
             let free = [0.0, 16.0, -16.0, 32.0, -32.0]
@@ -345,82 +353,5 @@ impl Map<'_> {
         canvas.frame((left, top), (right, bottom), Pen::AXIS);
         self.panel.y_numbers(canvas, 6);
         self.panel.x_axis_ticks(canvas, bottom, &axis_title_for(self.across, canvas.layout), canvas.layout.pick(6, 6));
-    }
-}
-
-/// The mark of the best start.
-fn cross(canvas: &Canvas, (x, y): (f64, f64)) {
-    canvas.dot((x, y), 7.0, Ink::Paper);
-    canvas.dot((x, y), 5.5, Ink::Text);
-    canvas.dot((x, y), 2.5, Ink::Paper);
-}
-
-/// Whether a label lies within a frame.
-fn inside(frame: &Frame, (x, y): (f64, f64), half: f64) -> bool {
-    x - half > frame.left && x + half < frame.right && y - 9.0 > frame.top && y + 9.0 < frame.bottom
-}
-
-/// What the colours mean.
-fn scale(canvas: &Canvas, thresholds: &[f64], top: f64) {
-    let layout = canvas.layout;
-    let left = 2.0;
-    let width = layout.pick(56.0, 44.0);
-    canvas.text((left, top + 8.0), "Time lost against the best of each map, s", Anchor::Start, Ink::Text);
-    for (i, ink) in Ink::STEPS.into_iter().take(thresholds.len() + 1).enumerate() {
-        let x = left + i as f64 * width;
-        canvas.rect((x, top + 20.0), (x + width, top + 33.0), ink, Hatch::Full);
-        canvas.frame((x, top + 20.0), (x + width, top + 33.0), Pen::AXIS);
-        if let Some(threshold) = thresholds.get(i) {
-            let text = number(*threshold, if *threshold < 0.1 { 2 } else { usize::from(*threshold < 1.0) });
-            canvas.text((x + width, top + 42.0), &text, Anchor::Middle, Ink::Muted);
-            if *threshold == LOSS_S {
-                canvas.line((x + width, top + 18.0), (x + width, top + 35.0), Pen::new(Ink::Text, Dash::Solid, 2.5));
-            }
-        }
-    }
-    if layout == Layout::Wide {
-        let x = left + (thresholds.len() + 1) as f64 * width + 20.0;
-        canvas.line((x, top + 26.0), (x + 26.0, top + 26.0), Pen::new(Ink::Text, Dash::Solid, 2.5));
-        canvas.text((x + 32.0, top + 26.0), "edge of the window (0.05 s)", Anchor::Start, Ink::Text);
-        cross(canvas, (x + 230.0, top + 26.0));
-        canvas.text((x + 242.0, top + 26.0), "quickest start", Anchor::Start, Ink::Text);
-    }
-}
-
-/// Where a label lies, half its width, and what it says; nothing for one that something else has written.
-type Label = ((f64, f64), f64, Option<(String, Ink)>);
-
-/// Labels that keep off each other.
-#[derive(Default)]
-struct Labels {
-    placed: Vec<Label>,
-}
-
-impl Labels {
-    /// Whether a label there touches no other.
-    fn clear(&self, (x, y): (f64, f64), half: f64) -> bool {
-        let touches = |((a, b), other, _): &Label| (x - a).abs() < half + other + 4.0 && (y - b).abs() < 17.0;
-        !self.placed.iter().any(touches)
-    }
-
-    /// Distance to the nearest label, px.
-    fn room(&self, (x, y): (f64, f64)) -> f64 {
-        self.placed.iter().map(|((a, b), ..)| (x - a).hypot(y - b)).fold(f64::INFINITY, f64::min)
-    }
-
-    fn take(&mut self, centre: (f64, f64), half: f64) {
-        self.placed.push((centre, half, None));
-    }
-
-    fn add(&mut self, centre: (f64, f64), half: f64, text: String, ink: Ink) {
-        self.placed.push((centre, half, Some((text, ink))));
-    }
-
-    fn write(&self, canvas: &Canvas) {
-        for ((x, y), _, label) in &self.placed {
-            if let Some((text, ink)) = label {
-                canvas.text((*x, *y), text, Anchor::Middle, *ink);
-            }
-        }
     }
 }

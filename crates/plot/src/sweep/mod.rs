@@ -1,11 +1,13 @@
 //! The reports of sweeps and of shift points: their sentences, charts and pages.
 
 mod grid;
+mod labels;
 mod look;
 mod map;
 mod one_key;
 mod page;
 mod pulls;
+mod scale;
 mod shift_story;
 mod shift_times;
 mod story;

@@ -86,11 +86,11 @@ fn paint(study: &ShiftStudy, layout: Layout, units: Units) -> Option<Drawing> {
         for (gear, pulls) in shown.iter().enumerate() {
             let pen = look::pen(gear);
             panel.line(canvas, pulls.iter().map(place), pen);
-            if let Some(top) = pulls.iter().max_by(|a, b| a.acceleration_mps2.total_cmp(&b.acceleration_mps2)) {
-                let (x, y) = place(top);
+            // Below its beginning: there the gears lie farthest apart.
+            if let Some(first) = pulls.first() {
+                let (x, y) = place(first);
                 let text = if layout == Layout::Wide { ordinal(gear as u8 + 1) } else { (gear + 1).to_string() };
-                let x = panel.x(x).max(frame.left + 0.5 * layout.text_px(&text) + 4.0);
-                canvas.bold((x, panel.y(y) - 11.0), &text, Anchor::Middle, pen.ink);
+                canvas.bold((panel.x(x), panel.y(y) + 12.0), &text, Anchor::Middle, pen.ink);
             }
         }
         for gear in &study.gears {

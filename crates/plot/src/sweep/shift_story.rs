@@ -54,13 +54,33 @@ fn row(study: &ShiftStudy, gear: &GearStudy, index: usize, found: &Found) -> Shi
     }
 }
 
+/// A gear that is left this much before its crossing (or the limiter), as a share of that speed, is left early.
+const EARLY_SHARE: f64 = 0.04;
+/// Share of the time in a gear from which the tyres, not the engine, set its pace.
+const TYRE_SHARE: f64 = 0.3;
+
 /// What decides where this gear is left.
-pub(super) fn verdict(gear: &GearStudy, index: usize, found: &Found) -> String {
-    let share = SHARE.text(found.crossing.next_over_this_at_limiter);
-    match (gear.sweep.fields[index].best.as_ref(), found.crossing.crossing_radps) {
-        (None, _) => "no start reaches the target".to_owned(),
-        (Some(_), None) => format!("the limiter decides: even there the next gear pulls only {share} as hard"),
-        (Some(_), Some(_)) => "the pull of the gears decides".to_owned(),
+fn verdict(gear: &GearStudy, index: usize, found: &Found) -> String {
+    let (Some(_), Some(shift)) = (&gear.sweep.fields[index].best, found.shift) else {
+        return "no start gets there in a higher gear".to_owned();
+    };
+    let by_pull = found.crossing.crossing_radps.unwrap_or(found.crossing.limiter_radps);
+    if shift.engine_radps < (1.0 - EARLY_SHARE) * by_pull {
+        return if found.tyre_limited >= TYRE_SHARE {
+            format!(
+                "earlier than by pull: for {} of this gear the tyres set the pace, not the engine",
+                SHARE.text(found.tyre_limited)
+            )
+        } else {
+            "earlier than by pull: what the shift itself costs counts for more".to_owned()
+        };
+    }
+    match found.crossing.crossing_radps {
+        None => format!(
+            "the limiter decides: even there the next gear pulls only {} as hard",
+            SHARE.text(found.crossing.next_over_this_at_limiter)
+        ),
+        Some(_) => "the pull of the gears decides".to_owned(),
     }
 }
 

@@ -6,7 +6,7 @@ use crate::chart::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
 use crate::chart::markup::Drawing;
 use crate::chart::panel::{Frame, Panel};
 use crate::chart::{Caption, Chart};
-use crate::format::ENGINE_SPEED;
+use crate::format::SPAN;
 use crate::palette::Ink;
 
 use super::look::pen;
@@ -28,22 +28,7 @@ pub(super) fn chart(study: &ShiftStudy) -> Option<Chart> {
             )
         })
         .collect();
-    let widest = study
-        .gears
-        .iter()
-        .flat_map(|gear| gear.sweep.fields.iter().filter_map(move |field| Some((gear, field.best.as_ref()?))))
-        .map(|(gear, best)| (gear.from_gear, best.along[0].window))
-        .max_by(|a, b| (a.1.to_si - a.1.from_si).total_cmp(&(b.1.to_si - b.1.from_si)));
-    let takeaway = widest.map_or_else(
-        || "No start gets there.".to_owned(),
-        |(gear, window)| {
-            format!(
-                "The most room is in gear {gear}: {} to {} loses under 0.05 s. A late shift costs little until the limiter cuts in.",
-                ENGINE_SPEED.number(window.from_si),
-                ENGINE_SPEED.text(window.to_si)
-            )
-        },
-    );
+    let takeaway = takeaway(study);
     let caption = Caption {
         name: "shifts",
         title: "Time lost by an early or a late shift",
@@ -55,6 +40,28 @@ pub(super) fn chart(study: &ShiftStudy) -> Option<Chart> {
         ),
     };
     Chart::draw(caption, |layout| paint(study, layout))
+}
+
+/// How far from the best a shift is told of, in steps of the sweep.
+const EARLY_STEPS: usize = 10;
+
+/// What an early shift costs in each gear, on the first day.
+fn takeaway(study: &ShiftStudy) -> String {
+    let each: Vec<String> = study
+        .gears
+        .iter()
+        .filter_map(|gear| {
+            let field = gear.sweep.fields.first()?;
+            let best = field.best.as_ref()?;
+            let early = field.cells.get(best.cell.checked_sub(EARLY_STEPS)?)?;
+            Some(format!("{} leaving gear {}", SPAN.text(early.time_s? - best.time_s), gear.from_gear))
+        })
+        .collect();
+    let (Some(day), Some(gear), false) = (study.days.first(), study.gears.first(), each.is_empty()) else {
+        return "What a shift costs that is early or late, gear by gear.".to_owned();
+    };
+    let early_rpm = EARLY_STEPS as f64 * gear.sweep.axes[0].step();
+    format!("Shifting {early_rpm:.0}\u{a0}rpm before the best loses {} ({}).", each.join(", "), day.scenario)
 }
 
 fn paint(study: &ShiftStudy, layout: Layout) -> Option<Drawing> {

@@ -50,21 +50,24 @@ pub fn rows(sweep: &Sweep) -> Vec<Row> {
 
 fn row_along((axis, along): (&Axis, &Along)) -> RowAlong {
     RowAlong {
-        best: axis.show(along.value_si),
+        best: axis.show(along.value_si).replace(' ', "\u{a0}"),
         window: window(axis, along),
         below: troubles(axis, along, &along.below, Side::Lowest),
         above: troubles(axis, along, &along.above, Side::Highest),
     }
 }
 
-/// The stretch that loses less than 0.05 s; an end of the range at which it is not known to end has a mark.
+/// The stretch that loses less than 0.05 s, as far as it is known to reach.
 pub(super) fn window(axis: &Axis, along: &Along) -> String {
-    let number = |si| axis.show_number(si);
-    let (open_below, open_above) = (along.window.open_below, along.window.open_above);
-    let (from, to) = (number(along.window.from_si), number(along.window.to_si));
-    let text =
-        format!("{}{from} to {to}{}", if open_below { "≤ " } else { "" }, if open_above { " or more" } else { "" });
-    if axis.unit().is_empty() { text } else { format!("{text}\u{a0}{}", axis.unit()) }
+    let window = along.window;
+    let (from, to) = (axis.show(window.from_si), axis.show(window.to_si));
+    match (window.open_below, window.open_above) {
+        (true, true) => "the whole range".to_owned(),
+        (true, false) => format!("up to {to}"),
+        (false, true) => format!("{from} and up"),
+        (false, false) => format!("{} to {to}", axis.show_number(window.from_si)),
+    }
+    .replace(' ', "\u{a0}")
 }
 
 fn troubles(axis: &Axis, along: &Along, troubles: &[Trouble], side: Side) -> String {
@@ -73,15 +76,15 @@ fn troubles(axis: &Axis, along: &Along, troubles: &[Trouble], side: Side) -> Str
         .take(2)
         .map(|trouble| {
             if trouble.from_si == along.value_si {
-                format!("{} from the best on", trouble.fate.name())
+                format!("{} already", trouble.fate.name())
             } else {
-                format!("{} from {}", trouble.fate.name(), axis.show(trouble.from_si))
+                format!("{} from {}", trouble.fate.name(), axis.show(trouble.from_si).replace(' ', "\u{a0}"))
             }
         })
         .collect();
     match (told.is_empty(), along.at_end) {
         (false, _) => told.join(", "),
-        (true, end) if end == Some(side) => "end of the range: not known".to_owned(),
+        (true, end) if end == Some(side) => "not tried".to_owned(),
         (true, _) => "only slower".to_owned(),
     }
 }
@@ -153,9 +156,20 @@ pub fn headline(sweep: &Sweep) -> String {
             None => format!("{}: no start reaches the target", field.scenario),
             Some(best) => {
                 let values = sweep.axes.iter().zip(&best.along);
-                let advice: Vec<String> =
-                    values.map(|(axis, along)| advice(axis, &axis.show(along.value_si))).collect();
-                format!("{}: {}", field.scenario, advice.join(", "))
+                let told = |(axis, along): (&Axis, &Along)| {
+                    if all_alike(along) {
+                        let (first, last) = (axis.value(0).si, axis.value(axis.len() - 1).si);
+                        format!(
+                            "{} alike",
+                            advice(axis, &format!("{} to {}", axis.show_number(first), axis.show(last)))
+                        )
+                    } else {
+                        advice(axis, &axis.show(along.value_si))
+                    }
+                };
+                let advice: Vec<String> = values.map(told).collect();
+                let hard = if best.along.iter().any(hard_to_hit) { " (hard to hit)" } else { "" };
+                format!("{}: {}{hard}", field.scenario, advice.join(", "))
             }
         })
         .collect();
@@ -174,44 +188,107 @@ fn figure(sweep: &Sweep, field: &Field, best: &Best) -> Figure {
         .zip(&best.along)
         .map(|(axis, along)| match sweep.axes.len() {
             1 => format!("at {}; {} loses under {}", axis.show(along.value_si), window(axis, along), SPAN.text(LOSS_S)),
-            _ => format!("{}: {}", axis.name(), axis.show(along.value_si)),
+            _ => advice(axis, &axis.show(along.value_si)),
         })
         .collect();
     Figure { label: field.scenario.clone(), value: GATE_TIME.number(best.time_s), unit: "s", notes }
 }
 
-/// What to mind in reading the result.
+/// What to mind in reading the result: each thing once, with the scenarios that it holds for.
 #[must_use]
 pub fn notes(sweep: &Sweep) -> Vec<String> {
-    let mut notes = Vec::new();
+    let mut told: Vec<(String, Vec<&str>)> = Vec::new();
     for field in &sweep.fields {
-        let name = &field.scenario;
-        let Some(best) = &field.best else {
-            notes.push(format!("{name}: none of the {} starts reaches the target.", field.cells.len()));
-            continue;
-        };
-        for (axis, along) in sweep.axes.iter().zip(&best.along) {
-            let end = match along.at_end {
-                Some(Side::Lowest) => "lowest",
-                Some(Side::Highest) => "highest",
-                None => continue,
-            };
-            notes.push(format!(
-                "{name}: the best is at {}, the {end} value of {} that was tried. Something better may lie beyond: widen the range.",
-                axis.show(along.value_si),
-                axis.name()
-            ));
-        }
-        if best.fate == Fate::Burn {
-            notes.push(format!("{name}: even the quickest start harms the clutch for good. Do not start like this."));
-        }
-        let burns = field.cells.iter().filter(|c| c.fate == Fate::Burn).count();
-        if burns > 0 && best.fate != Fate::Burn {
-            notes.push(format!(
-                "{name}: {} would harm the clutch for good.",
-                count(burns, "of these starts", "of these starts")
-            ));
+        for note in field_notes(sweep, field) {
+            match told.iter_mut().find(|(same, _)| *same == note) {
+                Some((_, scenarios)) => scenarios.push(&field.scenario),
+                None => told.push((note, vec![&field.scenario])),
+            }
         }
     }
+    told.into_iter().map(|(note, scenarios)| format!("{}: {note}", scenarios.join("; "))).collect()
+}
+
+fn field_notes(sweep: &Sweep, field: &Field) -> Vec<String> {
+    let Some(best) = &field.best else {
+        return vec![format!("none of the {} starts reaches the target.", field.cells.len())];
+    };
+    let axes = || sweep.axes.iter().zip(&best.along);
+    let mut notes: Vec<String> = axes().filter_map(|(axis, along)| end_note(axis, along)).collect();
+    let narrow: Vec<String> = axes()
+        .filter(|(_, along)| hard_to_hit(along))
+        .map(|(axis, along)| {
+            format!(
+                "{} where this driver is within {}",
+                window(axis, along),
+                axis.show(along.driver_scatter_si.unwrap_or(0.0))
+            )
+        })
+        .collect();
+    if !narrow.is_empty() {
+        notes.push(format!(
+            "the window is narrower than this driver can hit: {} two times in three. `bitepoint plan` looks for the start with the best expected time.",
+            narrow.join(", and ")
+        ));
+    }
+    notes.extend(own_trouble(best.fate).map(str::to_owned));
+    notes.extend(no_run_note(field));
+    let burns = field.cells.iter().filter(|c| c.fate == Fate::Burn).count();
+    if burns > 0 && best.fate != Fate::Burn {
+        notes.push(format!("{} the clutch for good.", count(burns, "of these starts harms", "of these starts harm")));
+    }
     notes
+}
+
+/// Whether every value that was tried is as good as the best.
+fn all_alike(along: &Along) -> bool {
+    along.window.open_below && along.window.open_above
+}
+
+fn end_note(axis: &Axis, along: &Along) -> Option<String> {
+    if all_alike(along) {
+        return Some(format!(
+            "every value of {} that was tried loses under {}: it hardly matters here.",
+            axis.name(),
+            SPAN.text(LOSS_S)
+        ));
+    }
+    let end = match along.at_end? {
+        Side::Lowest => "lowest",
+        Side::Highest => "highest",
+    };
+    Some(format!(
+        "the best is at {}, the {end} value of {} that was tried. Something better may lie beyond: widen the range.",
+        axis.show(along.value_si),
+        axis.name()
+    ))
+}
+
+/// Whether the window is narrower than one standard deviation to both sides of the driver's aim.
+fn hard_to_hit(along: &Along) -> bool {
+    let window = along.window;
+    let known = !window.open_below && !window.open_above;
+    known && along.driver_scatter_si.is_some_and(|scatter| window.to_si - window.from_si < 2.0 * scatter)
+}
+
+/// What to say where even the best start is not clean.
+fn own_trouble(fate: Fate) -> Option<&'static str> {
+    match fate {
+        Fate::Spin => Some(
+            "even the quickest of these starts spins its tyres for long: what is not varied here (the rest of the launch) leaves time on the table.",
+        ),
+        Fate::Bog => Some(
+            "even the quickest of these starts bogs: what is not varied here (the rest of the launch) leaves time on the table.",
+        ),
+        Fate::Slip => Some("even the quickest of these starts slips its clutch for long, which wears it."),
+        Fate::Burn => Some("even the quickest of these starts harms the clutch for good. Do not start like this."),
+        _ => None,
+    }
+}
+
+/// Why some starts could not be run.
+fn no_run_note(field: &Field) -> Option<String> {
+    let without: Vec<&str> = field.cells.iter().filter_map(|cell| cell.reason.as_deref()).collect();
+    let first = without.first()?;
+    Some(format!("{} could not be run: {first}.", count(without.len(), "start", "starts")))
 }

@@ -18,11 +18,11 @@ pub(super) fn summary(sweep: &Sweep, rows: &[Row]) -> Markup {
         (parts::head(&["Scenario", "Time", "Input", "Best", "Loses < 0.05 s", "Below", "Above"]))
         tbody {
             @for row in rows {
-                @if row.along.is_empty() { tr { th scope="row" { (row.scenario) } td { (row.time) } td colspan="5" {} } }
+                @if row.along.is_empty() { tr { th scope="row" { (row.scenario) } td.number { (row.time) } td colspan="5" {} } }
                 @for (i, (axis, along)) in sweep.axes.iter().zip(&row.along).enumerate() {
                     tr {
-                        @if i == 0 { th scope="row" { (row.scenario) } td { (row.time) } } @else { th {} td {} }
-                        td { (axis.name()) } td { (along.best) } td { (along.window) } td { (along.below) } td { (along.above) }
+                        @if i == 0 { th scope="row" { (row.scenario) } td.number { (row.time) } } @else { th {} td {} }
+                        td { (axis.name()) } td.number { (along.best) } td { (along.window) } td { (along.below) } td { (along.above) }
                     }
                 }
             }
@@ -31,7 +31,7 @@ pub(super) fn summary(sweep: &Sweep, rows: &[Row]) -> Markup {
     html! {
         section {
             h2 { "The best, and the room around it" }
-            (parts::framed("The quickest start of each scenario", table))
+            (parts::framed_words("The quickest start of each scenario", table))
             @for row in rows { p.small { (row.scenario) ": " (row.counts) "." } }
         }
     }
@@ -78,11 +78,11 @@ pub(super) fn shifts(rows: &[ShiftRow]) -> Markup {
         tbody {
             @for row in rows {
                 tr {
-                    th scope="row" { (row.gears) } td { (row.scenario) } td { (row.shift_at) } td { (row.left_at) }
+                    th scope="row" { (row.gears) } td { (row.scenario) } td.number { (row.shift_at) } td.number { (row.left_at) }
                     td { (row.window) } td { (row.crossing) } td { (row.verdict) }
                 }
             }
         }
     };
-    html! { section { h2 { "The shift points" } (parts::framed("Where each gear is best left", table)) } }
+    html! { section { h2 { "The shift points" } (parts::framed_words("Where each gear is best left", table)) } }
 }

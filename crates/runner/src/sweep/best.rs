@@ -3,6 +3,8 @@
 //! The best is always a cell that was computed: nothing is read between cells but the edges of the window, which lie on the straight line
 //! between the last cell that keeps within the loss and the next.
 
+use bitepoint_inputs::scenario::DriverScatter;
+use bitepoint_inputs::scenario_keys as keys;
 use serde::Serialize;
 
 use super::axis::Axis;
@@ -39,6 +41,8 @@ pub struct Along {
     pub below: Vec<Trouble>,
     /// What goes wrong above, nearest first.
     pub above: Vec<Trouble>,
+    /// Standard deviation with which the scenario's driver hits the value, SI; nothing for what is not the driver's to hit.
+    pub driver_scatter_si: Option<f64>,
 }
 
 /// An end of a range.
@@ -74,7 +78,7 @@ pub struct Trouble {
 }
 
 /// The quickest of the cells, the first of those if several are equally quick.
-pub(super) fn best(axes: &[Axis], cells: &[Cell]) -> Option<Best> {
+pub(super) fn best(axes: &[Axis], cells: &[Cell], scatter: Option<&DriverScatter>) -> Option<Best> {
     let timed = cells.iter().enumerate().filter_map(|(i, cell)| Some((i, cell.time_s?)));
     let (index, time_s) = timed.reduce(|best, other| if other.1 < best.1 { other } else { best })?;
     let mut stride = cells.len();
@@ -86,7 +90,10 @@ pub(super) fn best(axes: &[Axis], cells: &[Cell]) -> Option<Best> {
             let place = index / stride % length;
             let line: Vec<&Cell> = (0..length).map(|i| &cells[index - place * stride + i * stride]).collect();
             let values: Vec<f64> = (0..axis.len()).map(|i| axis.value(i).si).collect();
-            along(&values, &line, place, time_s)
+            Along {
+                driver_scatter_si: scatter.and_then(|scatter| hit_within(axis, scatter)),
+                ..along(&values, &line, place, time_s)
+            }
         })
         .collect();
     Some(Best { cell: index, time_s, fate: cells[index].fate, along })
@@ -108,7 +115,24 @@ fn along(values: &[f64], line: &[&Cell], place: usize, best_s: f64) -> Along {
         window: Window { from_si, to_si, open_below, open_above },
         below: troubles((0..=place).rev(), values, line),
         above: troubles(place..=last, values, line),
+        driver_scatter_si: None,
     }
+}
+
+/// Standard deviation of what a driver does.
+fn hit_within(axis: &Axis, scatter: &DriverScatter) -> Option<f64> {
+    let key = axis.key().path;
+    [
+        (keys::REVS.path, scatter.held_radps),
+        (keys::RELEASE_TIME.path, scatter.release_s),
+        (keys::THROTTLE_EASE.path, scatter.throttle_ease_s),
+        (keys::SPIN_REACTION.path, scatter.wheelspin_reaction_s),
+        (keys::SHIFT_AT.path, scatter.shift_at_radps),
+        (keys::SHIFT_REACTION.path, scatter.shift_reaction_s),
+    ]
+    .into_iter()
+    .find(|(path, _)| *path == key)
+    .map(|(_, deviation)| deviation)
 }
 
 /// Walks from the best outwards to where the loss is reached; whether the end of the range came first.
@@ -158,6 +182,10 @@ mod tests {
         times.iter().map(|t| cell(t.is_finite().then_some(*t), Fate::Clean)).collect()
     }
 
+    fn found_best(axes: &[Axis], cells: &[Cell]) -> Option<Best> {
+        best(axes, cells, None)
+    }
+
     fn revs(text: &str) -> Vec<Axis> {
         text.split(' ').map(|axis| Axis::parse(axis).expect(axis)).collect()
     }
@@ -165,7 +193,7 @@ mod tests {
     #[test]
     fn the_window_ends_where_the_straight_line_between_cells_loses_five_hundredths() {
         let axes = revs("tyres.peak_slip=0.1..0.5/0.1");
-        let found = best(&axes, &times(&[5.20, 5.02, 5.00, 5.04, 5.06])).expect("a best");
+        let found = found_best(&axes, &times(&[5.20, 5.02, 5.00, 5.04, 5.06])).expect("a best");
         let window = found.along[0].window;
         assert_eq!(found.cell, 2);
         // 5.05 lies 0.03 of 0.18 from 5.02 to 5.20, and half-way from 5.04 to 5.06.
@@ -177,7 +205,7 @@ mod tests {
     #[test]
     fn a_second_valley_beyond_a_ridge_is_not_part_of_the_window() {
         let axes = revs("tyres.peak_slip=0.1..0.5/0.1");
-        let found = best(&axes, &times(&[5.00, 5.10, 5.01, 5.01, 5.01])).expect("a best");
+        let found = found_best(&axes, &times(&[5.00, 5.10, 5.01, 5.01, 5.01])).expect("a best");
         assert_eq!((found.cell, found.along[0].at_end), (0, Some(Side::Lowest)));
         assert!((found.along[0].window.to_si - 0.15).abs() < 1e-12);
         assert!(found.along[0].window.open_below);
@@ -186,7 +214,7 @@ mod tests {
     #[test]
     fn a_window_beside_a_start_that_fails_ends_at_the_last_good_cell() {
         let axes = revs("tyres.peak_slip=0.1..0.4/0.1");
-        let found = best(&axes, &times(&[f64::NAN, 5.01, 5.00, 5.01])).expect("a best");
+        let found = found_best(&axes, &times(&[f64::NAN, 5.01, 5.00, 5.01])).expect("a best");
         let window = found.along[0].window;
         assert_eq!((window.from_si, window.open_below, window.open_above), (0.2, false, true));
     }
@@ -196,7 +224,7 @@ mod tests {
         let axes = revs("tyres.peak_slip=0.1..0.5/0.1");
         let cells = [(9.0, Fate::Stall), (5.5, Fate::Bog), (5.0, Fate::Clean), (5.1, Fate::Clean), (5.3, Fate::Spin)];
         let cells = cells.map(|(t, fate)| cell((fate != Fate::Stall).then_some(t), fate));
-        let found = best(&axes, &cells).expect("a best");
+        let found = found_best(&axes, &cells).expect("a best");
         assert_eq!(
             found.along[0].below,
             [Trouble { fate: Fate::Bog, from_si: 0.2 }, Trouble { fate: Fate::Stall, from_si: 0.1 }]
@@ -208,7 +236,7 @@ mod tests {
     fn where_the_best_start_spins_spin_is_the_trouble_of_the_side_that_spins_to_the_end() {
         let axes = revs("tyres.peak_slip=0.1..0.4/0.1");
         let cells = [(5.4, Fate::Bog), (5.1, Fate::Spin), (5.0, Fate::Spin), (5.3, Fate::Spin)];
-        let found = best(&axes, &cells.map(|(t, fate)| cell(Some(t), fate))).expect("a best");
+        let found = found_best(&axes, &cells.map(|(t, fate)| cell(Some(t), fate))).expect("a best");
         assert_eq!(found.along[0].below, [Trouble { fate: Fate::Bog, from_si: 0.1 }]);
         assert_eq!(found.along[0].above, [Trouble { fate: Fate::Spin, from_si: 0.3 }]);
     }
@@ -216,7 +244,7 @@ mod tests {
     #[test]
     fn on_two_axes_each_window_runs_through_the_best_cell() {
         let axes = revs("tyres.peak_slip=0.1..0.2/0.1 tyres.sliding_share=0.5..0.7/0.1");
-        let found = best(&axes, &times(&[5.3, 5.02, 5.3, 5.2, 5.0, 5.04])).expect("a best");
+        let found = found_best(&axes, &times(&[5.3, 5.02, 5.3, 5.2, 5.0, 5.04])).expect("a best");
         assert_eq!((found.along[0].place, found.along[1].place), (1, 1));
         assert_eq!((found.along[0].window.from_si, found.along[0].window.to_si), (0.1, 0.2));
         assert!(found.along[1].window.open_above && !found.along[1].window.open_below);
@@ -224,6 +252,6 @@ mod tests {
 
     #[test]
     fn where_nothing_gets_there_there_is_no_best() {
-        assert_eq!(best(&revs("tyres.peak_slip=0.1..0.2/0.1"), &times(&[f64::NAN, f64::NAN])), None);
+        assert_eq!(found_best(&revs("tyres.peak_slip=0.1..0.2/0.1"), &times(&[f64::NAN, f64::NAN])), None);
     }
 }

@@ -128,7 +128,7 @@ pub fn sweep(plan: &Plan, watch: &dyn Watch) -> Result<Sweep, CalledOff> {
             })
             .collect();
         let cells = cells.filter(|_| !watch.called_off()).ok_or(CalledOff)?;
-        let best = best(&plan.axes, &cells);
+        let best = best(&plan.axes, &cells, case.resolve().ok().map(|resolved| resolved.scenario.scatter).as_ref());
         Ok(Field { scenario: case.scenario.name().to_owned(), cells, best })
     });
     Ok(Sweep {

@@ -4,8 +4,8 @@
 //! on the others': it sets the speed at which the next gear is taken, no more.
 
 use bitepoint_inputs::problem::Problems;
-use bitepoint_physics::run::{Run, Shift};
-use bitepoint_physics::simulate::{RunError, Tolerances, simulate};
+use bitepoint_physics::run::{Limit, Run, Sample, Shift};
+use bitepoint_physics::simulate::{RunError, Tolerances, simulate_sampled};
 
 use super::axis::Axis;
 use super::grid::{CalledOff, Plan, Sweep, sweep};
@@ -56,6 +56,8 @@ pub struct Found {
     pub crossing: Crossing,
     /// The shift of the quickest run; nothing if the gear is not left before the target in it.
     pub shift: Option<Shift>,
+    /// Share of the time in this gear for which the tyres limited the car in the quickest run.
+    pub tyre_limited: f64,
 }
 
 /// Why there is no study.
@@ -67,6 +69,8 @@ pub enum ShiftStudyError {
     Run(RunError),
     /// No gear is left before the target under any scenario.
     NoShift,
+    /// The start with the scenario's own shift points does not get to the target: name of the scenario.
+    NotReached(String),
     /// It was called off.
     CalledOff,
 }
@@ -79,7 +83,7 @@ const LOWEST_SHARE: f64 = 0.55;
 /// The plans of a study, one for each gear that is left before the target, lowest first.
 ///
 /// # Errors
-/// Files that do not go together, a run that can't be computed, or no gear that is left.
+/// Files that do not go together, a run that can't be computed or does not get to the target, or no gear that is left.
 pub fn shift_plans(cases: &[Case], target: Target) -> Result<Vec<(u8, Plan)>, ShiftStudyError> {
     let mut most_left = 0;
     let mut limiter_radps = f64::INFINITY;
@@ -89,7 +93,11 @@ pub fn shift_plans(cases: &[Case], target: Target) -> Result<Vec<(u8, Plan)>, Sh
         let engine = &resolved.vehicle.vehicle.engine;
         limiter_radps = engine.limiter.cut_radps;
         least_radps = 1.2 * engine.idle_radps;
-        most_left = most_left.max(run(&resolved, target).map_err(ShiftStudyError::Run)?.shifts.len());
+        let (run, _) = run(&resolved, target).map_err(ShiftStudyError::Run)?;
+        if target.time_s(&run).is_none() {
+            return Err(ShiftStudyError::NotReached(resolved.scenario.name));
+        }
+        most_left = most_left.max(run.shifts.len());
     }
     let rpm = 30.0 / core::f64::consts::PI;
     let steps = |radps: f64| radps * rpm / f64::from(STEP_RPM);
@@ -127,22 +135,31 @@ pub fn shift_study(plans: &[(u8, Plan)], watch: &dyn Watch) -> Result<ShiftStudy
         let gear = usize::from(*from_gear) - 1;
         let mut found = Vec::new();
         for ((case, field), crossings) in plan.cases.iter().zip(&sweep.fields).zip(&crossed) {
-            let shift = match &field.best {
-                None => None,
-                Some(best) => {
-                    let case = plan.case(case, best.cell as u64).map_err(ShiftStudyError::Files)?;
-                    let resolved = case.resolve().map_err(ShiftStudyError::Files)?;
-                    run(&resolved, plan.target).map_err(ShiftStudyError::Run)?.shifts.get(gear).copied()
-                }
-            };
-            found.push(Found { crossing: crossings[gear], shift });
+            let mut one = Found { crossing: crossings[gear], shift: None, tyre_limited: 0.0 };
+            if let Some(best) = &field.best {
+                let case = plan.case(case, best.cell as u64).map_err(ShiftStudyError::Files)?;
+                let resolved = case.resolve().map_err(ShiftStudyError::Files)?;
+                let (run, samples) = run(&resolved, plan.target).map_err(ShiftStudyError::Run)?;
+                one.shift = run.shifts.get(gear).copied();
+                one.tyre_limited = tyre_limited(&samples, *from_gear);
+            }
+            found.push(one);
         }
         gears.push(GearStudy { from_gear: *from_gear, sweep, found });
     }
     Ok(ShiftStudy { vehicle: first.cases[0].vehicle.name().to_owned(), target: first.target, days, gears })
 }
 
-fn run(resolved: &Resolved, target: Target) -> Result<Run, RunError> {
+/// Time between two looks at what limits the car, s.
+const LOOK_S: f64 = 0.01;
+
+fn run(resolved: &Resolved, target: Target) -> Result<(Run, Vec<Sample>), RunError> {
     let scenario = target.ending(&resolved.scenario.scenario);
-    simulate(&resolved.vehicle.vehicle, &scenario, &Tolerances::default())
+    simulate_sampled(&resolved.vehicle.vehicle, &scenario, &Tolerances::default(), LOOK_S)
+}
+
+fn tyre_limited(samples: &[Sample], gear: u8) -> f64 {
+    let in_gear = || samples.iter().filter(|sample| sample.gear == gear);
+    let limited = in_gear().filter(|sample| sample.limit == Limit::Tyre).count();
+    limited as f64 / in_gear().count().max(1) as f64
 }
