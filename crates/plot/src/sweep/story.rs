@@ -92,7 +92,7 @@ fn troubles(axis: &Axis, along: &Along, troubles: &[Trouble], side: Side) -> Str
 /// How the starts went, by number.
 fn counts(field: &Field) -> String {
     let each: Vec<String> =
-        field.counts().iter().map(|c| format!("{}\u{a0}{}", c.cells, c.fate.name().replace(' ', "\u{a0}"))).collect();
+        field.counts().iter().map(|c| format!("{}\u{a0}×\u{a0}{}", c.cells, c.fate.name().replace(' ', "\u{a0}"))).collect();
     each.join(", ")
 }
 
