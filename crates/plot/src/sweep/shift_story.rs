@@ -2,9 +2,9 @@
 
 use bitepoint_runner::sweep::{Found, GearStudy, ShiftStudy, Side};
 
-use crate::format::{ENGINE_SPEED, SHARE, time_difference};
+use crate::format::{ENGINE_SPEED, SHARE, SPAN};
 
-use super::story::window;
+use super::story::{by_scenario, hard_to_hit, window};
 
 /// What is told of one gear under one scenario.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -110,31 +110,33 @@ pub fn shift_headline(study: &ShiftStudy) -> String {
 /// What to mind in reading the result.
 #[must_use]
 pub fn shift_notes(study: &ShiftStudy) -> Vec<String> {
+    let days = study.days.iter().enumerate();
+    by_scenario(days.flat_map(|(index, day)| {
+        day_notes(study, index, day.reaction_s).into_iter().map(|note| (day.scenario.as_str(), note))
+    }))
+}
+
+fn day_notes(study: &ShiftStudy, index: usize, reaction_s: f64) -> Vec<String> {
     let mut notes = Vec::new();
-    for (index, day) in study.days.iter().enumerate() {
-        let late: Vec<String> = study
-            .gears
-            .iter()
-            .filter_map(|gear| {
-                let best = gear.sweep.fields[index].best.as_ref()?;
-                (best.along[0].at_end == Some(Side::Lowest)).then(|| gear.from_gear.to_string())
-            })
-            .collect();
-        if !late.is_empty() {
-            notes.push(format!(
-                "{}: the best for gear {} is the lowest engine speed that was tried.",
-                day.scenario,
-                late.join(" and ")
-            ));
+    for gear in &study.gears {
+        let Some(best) = &gear.sweep.fields[index].best else { continue };
+        let (along, axis, from_gear) = (&best.along[0], &gear.sweep.axes[0], gear.from_gear);
+        if along.at_end == Some(Side::Lowest) {
+            notes.push(format!("the best for gear {from_gear} is the lowest engine speed that was tried."));
         }
-        if day.reaction_s > 0.0 {
+        if hard_to_hit(along) {
             notes.push(format!(
-                "{}: the driver is {} late at every shift (shifting.reaction): in a low gear the engine is by then well past the speed at which the driver decides.",
-                day.scenario,
-                time_difference(day.reaction_s).trim_start_matches('+')
+                "gear {from_gear} is best left at {}, but its window is narrower than this driver can hit (within {} two times in three).",
+                axis.show(along.value_si),
+                axis.show(along.driver_scatter_si.unwrap_or(0.0))
             ));
         }
     }
-    notes.dedup_by(|a, b| a.split_once(": ").map(|s| s.1) == b.split_once(": ").map(|s| s.1));
+    if reaction_s > 0.0 {
+        notes.push(format!(
+            "the driver is {} late at every shift (shifting.reaction): in a low gear the engine is by then well past the speed at which the driver decides.",
+            SPAN.text(reaction_s)
+        ));
+    }
     notes
 }

@@ -91,8 +91,11 @@ fn troubles(axis: &Axis, along: &Along, troubles: &[Trouble], side: Side) -> Str
 
 /// How the starts went, by number.
 fn counts(field: &Field) -> String {
-    let each: Vec<String> =
-        field.counts().iter().map(|c| format!("{}\u{a0}×\u{a0}{}", c.cells, c.fate.name().replace(' ', "\u{a0}"))).collect();
+    let each: Vec<String> = field
+        .counts()
+        .iter()
+        .map(|c| format!("{}\u{a0}×\u{a0}{}", c.cells, c.fate.name().replace(' ', "\u{a0}")))
+        .collect();
     each.join(", ")
 }
 
@@ -197,13 +200,20 @@ fn figure(sweep: &Sweep, field: &Field, best: &Best) -> Figure {
 /// What to mind in reading the result: each thing once, with the scenarios that it holds for.
 #[must_use]
 pub fn notes(sweep: &Sweep) -> Vec<String> {
+    let each = sweep
+        .fields
+        .iter()
+        .flat_map(|field| field_notes(sweep, field).into_iter().map(|note| (field.scenario.as_str(), note)));
+    by_scenario(each)
+}
+
+/// Each note once, after the scenarios that it holds for.
+pub(super) fn by_scenario<'a>(notes: impl Iterator<Item = (&'a str, String)>) -> Vec<String> {
     let mut told: Vec<(String, Vec<&str>)> = Vec::new();
-    for field in &sweep.fields {
-        for note in field_notes(sweep, field) {
-            match told.iter_mut().find(|(same, _)| *same == note) {
-                Some((_, scenarios)) => scenarios.push(&field.scenario),
-                None => told.push((note, vec![&field.scenario])),
-            }
+    for (scenario, note) in notes {
+        match told.iter_mut().find(|(same, _)| *same == note) {
+            Some((_, scenarios)) => scenarios.push(scenario),
+            None => told.push((note, vec![scenario])),
         }
     }
     told.into_iter().map(|(note, scenarios)| format!("{}: {note}", scenarios.join("; "))).collect()
@@ -227,7 +237,7 @@ fn field_notes(sweep: &Sweep, field: &Field) -> Vec<String> {
         .collect();
     if !narrow.is_empty() {
         notes.push(format!(
-            "the window is narrower than this driver can hit: {} two times in three. `bitepoint plan` looks for the start with the best expected time.",
+            "the window is narrower than this driver can hit: {} two times in three. The command plan looks for the start with the best expected time.",
             narrow.join(", and ")
         ));
     }
@@ -265,7 +275,7 @@ fn end_note(axis: &Axis, along: &Along) -> Option<String> {
 }
 
 /// Whether the window is narrower than one standard deviation to both sides of the driver's aim.
-fn hard_to_hit(along: &Along) -> bool {
+pub(super) fn hard_to_hit(along: &Along) -> bool {
     let window = along.window;
     let known = !window.open_below && !window.open_above;
     known && along.driver_scatter_si.is_some_and(|scatter| window.to_si - window.from_si < 2.0 * scatter)

@@ -207,13 +207,14 @@ impl Axis {
         }
     }
 
-    /// An SI value for people, without its unit: as exact as the values themselves, or to a tenth of a step where it lies between two.
+    /// An SI value for people, without its unit: as exact as the values themselves, or to a power of ten near a tenth of a step where
+    /// it lies between two.
     #[must_use]
     pub fn show_number(&self, si: f64) -> String {
         let value = self.in_unit(si);
         let own = number(value, self.decimals());
         let exact = own.parse::<f64>().is_ok_and(|own| (own - value).abs() < 1e-6 * self.step().min(1e9));
-        let tenth = libm::log10(self.step()).floor() - 1.0;
+        let tenth = (libm::log10(self.step() / 10.0) - 1e-9).ceil();
         if exact || !tenth.is_finite() {
             own
         } else {
