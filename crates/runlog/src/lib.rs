@@ -1,0 +1,24 @@
+//! Measured runs: reading a log, finding its standing starts, and timing them with stated errors.
+//!
+//! [`read::read`] turns a file into a [`log::Log`]; [`start::find_starts`] finds the standing starts in it.
+//! Everything past reading is a pure function of the log.
+
+pub mod channel;
+mod clock;
+pub mod columns;
+mod csv_log;
+mod derive;
+mod gpx_log;
+mod keep;
+mod lines;
+pub mod log;
+pub mod map;
+mod nmea_log;
+mod problem;
+pub mod rate;
+pub mod read;
+mod sniff;
+pub mod start;
+mod time_axis;
+pub mod track;
+mod units;

@@ -1,0 +1,41 @@
+//! What is wrong with a log, in the form in which files of inputs tell it.
+
+use bitepoint_inputs::problem::{Fault, Problem, Problems};
+
+/// Longest piece of a log that a message repeats, characters.
+const FOUND_CHARS: usize = 80;
+
+/// A piece of a log that a terminal can show.
+pub(crate) fn shown(text: &str) -> String {
+    let mut characters = text.chars();
+    let mut shown: String = characters
+        .by_ref()
+        .take(FOUND_CHARS)
+        .map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c })
+        .collect();
+    if characters.next().is_some() {
+        shown.push('…');
+    }
+    shown
+}
+
+/// One problem of a log, alone: what follows it could not be trusted.
+pub(crate) fn problem(
+    file: &str,
+    line: Option<u64>,
+    key: &str,
+    fault: Fault,
+    what: impl Into<String>,
+    found: &str,
+    accepted: impl Into<String>,
+) -> Problems {
+    Problems(vec![Problem {
+        file: file.to_owned(),
+        line: line.map(|l| u32::try_from(l).unwrap_or(u32::MAX)),
+        key: key.to_owned(),
+        found: shown(found),
+        fault,
+        what: what.into(),
+        accepted: accepted.into(),
+    }])
+}
