@@ -116,10 +116,9 @@ fn take(parsed: &ParseResult, line: u64, moment: &mut Option<Moment>, counts: &m
             set(Channel::Latitude, rmc.lat.filter(|_| valid));
             set(Channel::Longitude, rmc.lon.filter(|_| valid));
         }
-        ParseResult::VTG(vtg) => {
-            if row.get(Channel::Speed).is_nan() {
-                row.set(Channel::Speed, vtg.speed_over_ground.map_or(f64::NAN, |kn| f64::from(kn) * KNOT_MPS));
-            }
+        // The speed of an RMC goes before that of a VTG.
+        ParseResult::VTG(vtg) if row.get(Channel::Speed).is_nan() => {
+            row.set(Channel::Speed, vtg.speed_over_ground.map_or(f64::NAN, |kn| f64::from(kn) * KNOT_MPS));
         }
         ParseResult::GGA(gga) => {
             set(Channel::Height, gga.altitude.map(f64::from));
