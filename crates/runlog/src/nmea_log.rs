@@ -101,6 +101,8 @@ fn take(parsed: &ParseResult, line: u64, moment: &mut Option<Moment>, counts: &m
         }
     }
     let Some(Moment { row, .. }) = moment else { return done };
+    // The speed of an RMC goes before that of a VTG.
+    let has_speed = row.get(Channel::Speed).is_finite();
     let mut set = |channel: Channel, value: Option<f64>| {
         if let Some(value) = value.filter(|v| v.is_finite()) {
             row.set(channel, value);
@@ -116,9 +118,8 @@ fn take(parsed: &ParseResult, line: u64, moment: &mut Option<Moment>, counts: &m
             set(Channel::Latitude, rmc.lat.filter(|_| valid));
             set(Channel::Longitude, rmc.lon.filter(|_| valid));
         }
-        // The speed of an RMC goes before that of a VTG.
-        ParseResult::VTG(vtg) if row.get(Channel::Speed).is_nan() => {
-            row.set(Channel::Speed, vtg.speed_over_ground.map_or(f64::NAN, |kn| f64::from(kn) * KNOT_MPS));
+        ParseResult::VTG(vtg) if !has_speed => {
+            set(Channel::Speed, vtg.speed_over_ground.map(|kn| f64::from(kn) * KNOT_MPS));
         }
         ParseResult::GGA(gga) => {
             set(Channel::Height, gga.altitude.map(f64::from));
