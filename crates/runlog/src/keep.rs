@@ -13,9 +13,11 @@ const AFTER_S: f64 = 3.0;
 /// Time for which the speed may fail to reach a new height before a run is over, s.
 const NO_FASTER_S: f64 = 10.0;
 /// Longest run, s.
-const LONGEST_S: f64 = 120.0;
+pub(crate) const LONGEST_S: f64 = 120.0;
 /// Longest crawl between standing and driving that is remembered, s.
 const LONGEST_CRAWL_S: f64 = 60.0;
+/// What lies beyond a longer hole in the rows is told by itself, s.
+pub(crate) const LONGEST_GAP_S: f64 = 10.0;
 /// Under this a car may be standing, whatever the noise, m/s.
 const SLOW_MPS: f64 = 1.5;
 /// Over this it drives, m/s.
@@ -76,6 +78,11 @@ impl Keeper {
 
     fn follow(&mut self, row: Row) {
         let (now_s, speed_mps) = (row.time_s(), row.get(Channel::Speed));
+        if self.waiting.back().is_some_and(|last| now_s - last.time_s() > LONGEST_GAP_S) {
+            self.close();
+            self.state = State::Driving;
+            self.waiting.clear();
+        }
         let slow = speed_mps < SLOW_MPS;
         self.waiting.push_back(row);
         match &mut self.state {

@@ -271,6 +271,8 @@ mod tests {
         let nodes = nodes(&measured, 0.1);
         let p = Parameters {
             start_s: 0.0,
+            rise_mps2: 4.0,
+            rise_s: 0.05,
             onset: 100.0,
             later: 1.0,
             variance: 1e-8,

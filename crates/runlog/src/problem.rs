@@ -5,14 +5,18 @@ use bitepoint_inputs::problem::{Fault, Problem, Problems};
 /// Longest piece of a log that a message repeats, characters.
 const FOUND_CHARS: usize = 80;
 
+/// Longest sentence about it, which may quote pieces too.
+const WHAT_CHARS: usize = 400;
+
 /// A piece of a log that a terminal can show.
 pub(crate) fn shown(text: &str) -> String {
+    cut(text, FOUND_CHARS)
+}
+
+fn cut(text: &str, most: usize) -> String {
     let mut characters = text.chars();
-    let mut shown: String = characters
-        .by_ref()
-        .take(FOUND_CHARS)
-        .map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c })
-        .collect();
+    let mut shown: String =
+        characters.by_ref().take(most).map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c }).collect();
     if characters.next().is_some() {
         shown.push('…');
     }
@@ -35,7 +39,7 @@ pub(crate) fn problem(
         key: key.to_owned(),
         found: shown(found),
         fault,
-        what: what.into(),
-        accepted: accepted.into(),
+        what: cut(&what.into(), WHAT_CHARS),
+        accepted: cut(&accepted.into(), WHAT_CHARS),
     }])
 }

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::keep::{LONGEST_GAP_S, LONGEST_S};
 use crate::log::{Log, Stretch};
 use crate::track::Track;
 
@@ -138,6 +139,9 @@ fn find_in(index: usize, stretch: &Stretch, found: &mut Found) {
     let mut lowest: Option<usize> = None;
     let mut i = 0;
     while i < speed.len() {
+        if i > 0 && time[i] - time[i - 1] > LONGEST_GAP_S {
+            (stood, lowest) = (None, None);
+        }
         if speed[i] < STANDING_MPS {
             stood = Some(i);
         }
@@ -167,7 +171,7 @@ fn find_in(index: usize, stretch: &Stretch, found: &mut Found) {
 
 /// Whether the car goes on driving from `i`.
 fn keeps_going(time: &[f64], speed: &[f64], i: usize) -> bool {
-    let ahead = (i + 1..speed.len()).take_while(|j| time[*j] - time[i] <= KEPT_S.max(1e-9) + 0.5);
+    let ahead = (i + 1..speed.len()).take_while(|j| time[*j] - time[i] <= KEPT_S + 0.5);
     let (mut count, mut kept) = (0_usize, 0_usize);
     for j in ahead {
         count += 1;
@@ -175,7 +179,7 @@ fn keeps_going(time: &[f64], speed: &[f64], i: usize) -> bool {
     }
     // Behind a hole, or at the log's end, the next measurement has to do.
     match count {
-        0 => speed.get(i + 1).is_some_and(|v| *v >= KEPT_MPS),
+        0 => time.get(i + 1).is_some_and(|t| t - time[i] < LONGEST_GAP_S) && speed[i + 1] >= KEPT_MPS,
         _ => 10 * kept >= 8 * count,
     }
 }
@@ -189,6 +193,9 @@ const SLOWED: f64 = 0.8;
 fn end_of_run(time: &[f64], speed: &[f64], from: usize) -> usize {
     let mut fastest = from;
     for i in from..speed.len() {
+        if i > from && time[i] - time[i - 1] > LONGEST_GAP_S || time[i] - time[from] > LONGEST_S {
+            return i - 1;
+        }
         if speed[i] > 1.005 * speed[fastest] {
             fastest = i;
         }

@@ -8,7 +8,7 @@ use crate::clock::{number, stamp};
 use crate::columns::{Column, classify, part, trailing_unit};
 use crate::log::Note;
 use crate::map::ColumnMap;
-use crate::problem::problem;
+use crate::problem::{problem, shown};
 use crate::sniff::{delimiter, is_comment};
 use crate::units::{accepted, factor, factor_without_unit};
 
@@ -155,8 +155,9 @@ fn with_unit(
         trailing_unit(channel, &part(header).name),
     ];
     let unit = candidates.into_iter().flatten().next().unwrap_or_default();
+    let unit = shown(&unit);
     let found = if unit.is_empty() { factor_without_unit(channel) } else { factor(channel, &unit) };
-    let column = Column { channel, index, header: header.to_owned(), unit, factor: found.unwrap_or(1.0) };
+    let column = Column { channel, index, header: shown(header), unit, factor: found.unwrap_or(1.0) };
     (column, found.is_some())
 }
 
@@ -175,7 +176,7 @@ fn chosen(
     for assigned in &map.0 {
         let channel = assigned.channel;
         let Some((index, unit)) = find(headers, channel, &assigned.column) else {
-            let what = format!("there is no column \"{}\"", assigned.column);
+            let what = format!("there is no column \"{}\"", shown(&assigned.column));
             return Err(problem(
                 name,
                 at,
@@ -189,7 +190,7 @@ fn chosen(
         let (column, known) = with_unit(channel, index, &headers[index], unit_below(index), unit);
         if !known {
             let what = if column.unit.is_empty() {
-                format!("the column \"{}\" names no unit", assigned.column)
+                format!("the column \"{}\" names no unit", column.header)
             } else {
                 format!("\"{}\" is no unit of it", column.unit)
             };
