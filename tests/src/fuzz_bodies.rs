@@ -13,6 +13,7 @@ use bitepoint_runlog::map::ColumnMap;
 use bitepoint_runlog::measure::{ROLLOUT_M, measure};
 use bitepoint_runlog::read::{Keep, Reading, read_from};
 use bitepoint_runlog::start::find_starts;
+use bitepoint_runlog::suspicion::suspicions;
 
 use crate::drawn_inputs::{Bytes, CARS, draw};
 
@@ -143,6 +144,7 @@ pub fn any_log(data: &[u8]) {
                 if let Some(gears) = gears(&log, &run, None) {
                     finite(&gears);
                 }
+                finite(&suspicions(&log, &[run], Some(&[45.0, 27.0, 19.0])));
             }
             for stretch in &log.stretches {
                 if let Some(against) = against_acceleration(stretch) {

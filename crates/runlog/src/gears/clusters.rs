@@ -12,8 +12,8 @@ const LEAST_S: f64 = 0.35;
 /// Ratios (rad/m) that the moments gather at, the highest first.
 pub(super) fn clusters(moments: &[Moment]) -> Vec<f64> {
     let steps = moments.windows(2).map(|w| (w[1].time_s - w[0].time_s).min(1.0));
-    let weighed: Vec<(f64, f64)> = moments.iter().map(|m| (m.engine_radps / m.speed_mps).ln()).zip(steps).collect();
-    let mut left: Vec<(f64, f64)> = weighed;
+    let weighed = moments.iter().zip(steps).filter(|(m, _)| m.steady);
+    let mut left: Vec<(f64, f64)> = weighed.map(|(m, s)| ((m.engine_radps / m.speed_mps).ln(), s)).collect();
     let mut found: Vec<f64> = Vec::new();
     while let Some((centre, weight)) = densest(&left) {
         if weight < LEAST_S {
@@ -70,7 +70,7 @@ mod tests {
                 } else {
                     25.0
                 };
-                Moment { time_s, speed_mps, engine_radps: ratio * speed_mps, acceleration_mps2: 4.0 }
+                Moment { time_s, speed_mps, engine_radps: ratio * speed_mps, steady: true }
             })
             .collect();
         let found = clusters(&moments);
