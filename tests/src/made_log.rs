@@ -195,15 +195,16 @@ pub fn made_log(runs: &[&MadeRun], recorder: &Recorder, seed: u64) -> MadeLog {
 
 fn dropouts(end_s: f64, per_minute: f64, rng: &mut Pcg64Mcg) -> Vec<(f64, f64)> {
     let mut spans = Vec::new();
-    let mut at_s = 0.0;
-    while per_minute > 0.0 {
-        at_s += -(60.0 / per_minute) * uniform(rng, 1e-9, 1.0).ln();
-        if at_s > end_s {
-            break;
-        }
-        spans.push((at_s, at_s + uniform(rng, 0.2, 1.2)));
+    if per_minute <= 0.0 {
+        return Vec::new();
     }
-    spans
+    let mut wait_s = || -(60.0 / per_minute) * uniform(rng, 1e-9, 1.0).ln();
+    let mut at_s = wait_s();
+    while at_s < end_s {
+        spans.push(at_s);
+        at_s += wait_s();
+    }
+    spans.into_iter().map(|from_s| (from_s, from_s + uniform(rng, 0.2, 1.2))).collect()
 }
 
 /// Sampling of the runs that logs are made of has to be finer than any log's.

@@ -2,6 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+use bitepoint_runlog::gears::gears;
+use bitepoint_runlog::latency::against_acceleration;
+use bitepoint_runlog::measure::{ROLLOUT_M, measure};
 use bitepoint_runlog::read::{Reading, read};
 use bitepoint_runlog::start::{Found, find_starts};
 
@@ -61,4 +64,36 @@ fn every_start_marked_by_eye_is_found_and_none_is_invented() {
             assert!(!found.starts.iter().any(|s| overlaps(mark, s.stood_until_s, s.moved_by_s)));
         }
     }
+}
+
+/// What a row a second leaves open is said: every number of these starts has an error, and none is told to better than a
+/// tenth of a second.
+#[test]
+fn what_a_row_a_second_leaves_open_is_said() {
+    let mut timed = 0;
+    for name in ["06", "10", "33"] {
+        let log = read(&data(&format!("everyday_drive_{name}_1hz.csv")), &Reading::default())
+            .unwrap_or_else(|e| panic!("{e}"));
+        for start in find_starts(&log).starts {
+            let run = measure(&log, &start, ROLLOUT_M).expect("a run");
+            let sixty = run.gates.iter().find(|g| g.name == "60 ft").and_then(|g| g.passed).map(|p| p.time_s);
+            let against = against_acceleration(&log.stretches[start.stretch]);
+            println!(
+                "{name}: moves at {:.1} ± {:.1} s, 60 ft in {:.1?} s, noise {:.2} m/s, late by {:.2?} s, {:?}, gears {:.2?}",
+                run.first_movement_s.value,
+                run.first_movement_s.sd,
+                sixty.map(|t| (t.value, t.sd)),
+                run.noise_mps,
+                against.map(|a| (a.late_s.value, a.late_s.sd, a.correlation)),
+                start.effort,
+                gears(&log, &run, None).map(|g| (g.fits, g.shifts.len()))
+            );
+            let moved_s = run.first_movement_s;
+            assert!(moved_s.sd > 0.1 && sixty.is_none_or(|t| t.sd > 0.1), "{name}: {run:?}");
+            assert!(moved_s.value > start.stood_until_s - 3.0 && moved_s.value < start.moved_by_s);
+            timed += usize::from(sixty.is_some());
+        }
+    }
+    // A start that is over before 60 ft has no time for it.
+    assert!(timed >= 8, "{timed} starts timed");
 }

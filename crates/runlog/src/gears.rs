@@ -129,7 +129,7 @@ pub fn gears(log: &Log, run: &MeasuredRun, known: Option<&[f64]>) -> Option<Gear
     let within_s = 0.5 * period_s + late.map_or(0.0, |l| l.sd);
     let engine_speed: Vec<(f64, f64)> = moments.iter().map(|m| (m.time_s, m.engine_radps)).collect();
     let shifts = shifts(&falls(&engine_speed), &spans, known.is_some(), period_s > SPARSE_S, within_s);
-    let fits = if fast_s > 0.0 { (in_gear_s / fast_s).min(1.0) } else { 0.0 };
+    let fits = if fast_s > 0.0 { (in_gear_s / fast_s).clamp(0.0, 1.0) + 0.0 } else { 0.0 };
     Some(Gears { speed_late_s: late, spans, shifts, fits, fast_s, period_s })
 }
 

@@ -5,11 +5,13 @@ use rand_distr::{Distribution, StandardUniform};
 use rand_pcg::Pcg64Mcg;
 use serde::Serialize;
 
+use crate::channel::Channel;
 use crate::estimate::Estimate;
 use crate::gates::{Crossing, ROLLING, TRAP_GATES, crossing, trap_begins_m};
-use crate::log::{Log, Note};
+use crate::log::{Log, Note, Stretch};
 use crate::motion::{Path, Workspace, draw};
 use crate::posterior::{Cell, posterior};
+use crate::series::Series;
 use crate::start::Start;
 use crate::track::Track;
 
@@ -19,6 +21,8 @@ pub const ROLLOUT_M: f64 = 0.3048;
 const DRAWS: usize = 600;
 /// A gate counts as passed if all but this share of the paths pass it.
 const MISSING: f64 = 0.03;
+/// Share by which the log's own distance may differ without a word.
+const OTHER_DISTANCE: f64 = 0.01;
 /// Time between the points of the curve, s.
 const CURVE_S: f64 = 0.05;
 
@@ -110,7 +114,8 @@ struct Reading {
 /// to the last bit. Nothing if the stretch has too few speeds.
 #[must_use]
 pub fn measure(log: &Log, start: &Start, rollout_m: f64) -> Option<MeasuredRun> {
-    let track = Track::of(log.stretches.get(start.stretch)?)?;
+    let stretch = log.stretches.get(start.stretch)?;
+    let track = Track::of(stretch)?;
     let posterior = posterior(&track, start)?;
     // Any seed would do, so long as it stays.
     let mut rng = Pcg64Mcg::new(0x5eed);
@@ -144,7 +149,7 @@ pub fn measure(log: &Log, start: &Start, rollout_m: f64) -> Option<MeasuredRun> 
         period_s: track.period_s,
         noise_mps: posterior.noise_mps,
         quantum_mps: track.quantum_mps,
-        notes: notes(&track, start),
+        notes: notes(stretch, &track, start),
     })
 }
 
@@ -247,7 +252,17 @@ impl CurveSums {
     }
 }
 
-fn notes(track: &Track, start: &Start) -> Vec<Note> {
+/// The log's own distance over the integral of its speed, from the start to the end of the run.
+fn distance_factor(stretch: &Stretch, track: &Track, start: &Start) -> Option<f64> {
+    let distance = Series::new(stretch.known(Channel::Distance), 5.0)?;
+    let points = track.time_s.iter().copied().zip(track.speed_mps.iter().copied()).collect();
+    let speed = Series::new(points, 5.0)?;
+    let (from_s, to_s) = (start.stood_until_s, start.ended_s);
+    let by_speed_m = speed.integral(from_s, to_s).filter(|m| *m > 30.0)?;
+    Some((distance.at(to_s)? - distance.at(from_s)?) / by_speed_m)
+}
+
+fn notes(stretch: &Stretch, track: &Track, start: &Start) -> Vec<Note> {
     let mut notes = Vec::new();
     let mut note = |what: String| notes.push(Note { line: None, what });
     if track.held {
@@ -260,6 +275,12 @@ fn notes(track: &Track, start: &Start) -> Vec<Note> {
     let longest_s = times.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max);
     if longest_s > 2.5 * track.period_s {
         note(format!("the speed is missing for {longest_s:.2} s of the run"));
+    }
+    if let Some(factor) = distance_factor(stretch, track, start).filter(|f| (f - 1.0).abs() > OTHER_DISTANCE) {
+        let percent = 100.0 * (factor - 1.0);
+        note(format!(
+            "the log's own distance differs by {percent:+.1} % from its speed over time, which the distance gates go by"
+        ));
     }
     if matches!(start.stop, crate::start::Stop::Brief) {
         note("the car stood for a moment, if at all: too short to tell at this rate".to_owned());

@@ -161,7 +161,8 @@ fn along_the_run(nodes: &[Node], noise: &Noise, start_s: f64, mean_mps2: f64) ->
                 variance,
                 standing_mps: noise.standing_mps,
                 folded: noise.folded,
-                standing_variance: noise.standing_variance.unwrap_or(variance),
+                // A car that happened to be shown still for some seconds is no better known than one that moves.
+                standing_variance: noise.standing_variance.map_or(variance, |s| s.max(variance)),
             };
             weighed.push((log_prior + log_likelihood(nodes, &p, end_s), p));
         }
