@@ -53,27 +53,31 @@ pub struct Outcome {
 /// So many logs at each rate, each of its own instrument, with one or two runs.
 #[must_use]
 pub fn cases(a_rate: usize, seed: u64) -> Vec<Case> {
-    let mut cases = Vec::new();
-    for (place, hz) in RATES_HZ.into_iter().enumerate() {
-        let seed = seed * 1000 + place as u64;
-        let runs = timed_runs(a_rate + a_rate / 4, seed);
-        let mut left = runs.into_iter();
-        for i in 0..a_rate {
+    let at = |(place, hz): (usize, f64)| cases_at(hz, hz, a_rate, seed * 1000 + place as u64);
+    RATES_HZ.into_iter().enumerate().flat_map(at).collect()
+}
+
+/// So many logs at one rate, whose speed is measured at another.
+#[must_use]
+pub fn cases_at(hz: f64, speed_hz: f64, count: usize, seed: u64) -> Vec<Case> {
+    let mut left = timed_runs(count + count.div_ceil(4), seed).into_iter();
+    (0..count)
+        .map(|i| {
             let mut rng = Pcg64Mcg::new(u128::from(seed) << 64 | (i as u128) << 1 | 1);
             let recorder = Recorder {
                 speed_noise_mps: uniform(&mut rng, 0.02, 0.15),
                 speed_latency_s: uniform(&mut rng, 0.0, 0.6),
                 speed_step_kmh: [0.0, 0.01, 0.1, 1.0][uniform(&mut rng, 0.0, 4.0) as usize],
                 dropouts_per_minute: uniform(&mut rng, 0.0, 2.0),
+                speed_hz,
                 ..Recorder::receiver(hz)
             };
             let take = if i % 4 == 0 { 2 } else { 1 };
             let runs: Vec<MadeRun> = left.by_ref().take(take).collect();
             let log = made_log(&runs.iter().collect::<Vec<_>>(), &recorder, seed * 7919 + i as u64);
-            cases.push(Case { recorder, runs, log });
-        }
-    }
-    cases
+            Case { recorder, runs, log }
+        })
+        .collect()
 }
 
 /// Reads and times a made log and holds it against its truth.

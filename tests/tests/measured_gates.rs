@@ -1,6 +1,6 @@
 //! Times of made logs against the truth that they were made of: the stated errors have to be the real ones.
 
-use bitepoint_checks::coverage::{Outcome, RATES_HZ, cases, check};
+use bitepoint_checks::coverage::{Outcome, RATES_HZ, cases, cases_at, check};
 use rayon::prelude::*;
 
 /// Logs at each rate; five rates make 600.
@@ -28,4 +28,17 @@ fn gate_times_lie_within_their_stated_errors_as_often_as_stated() {
         missed += here().map(|o| o.gates_missed).sum::<usize>();
     }
     println!("{missed} gates that were passed are not timed");
+}
+
+/// A logger at 100 Hz often repeats a receiver of 10 Hz or less; others log at 1000 Hz.
+#[test]
+fn rows_that_repeat_a_slow_receiver_and_very_fast_ones_are_timed_as_surely() {
+    for (hz, speed_hz, logs) in [(100.0, 10.0, 60), (50.0, 5.0, 60), (1000.0, 1000.0, 20)] {
+        let checked: Vec<Outcome> = cases_at(hz, speed_hz, logs, 77).par_iter().map(check).collect();
+        let gates: Vec<_> = checked.iter().flat_map(|o| &o.gates).filter(|g| g.name != "first movement").collect();
+        let covered = gates.iter().filter(|g| g.covered).count() as f64 / gates.len() as f64;
+        println!("{speed_hz} Hz in rows at {hz} Hz: {} numbers, {:.1} % within", gates.len(), 100.0 * covered);
+        assert!(gates.len() > 20 * logs && (0.88..0.99).contains(&covered), "{covered:.3}");
+        assert!(checked.iter().all(|o| o.starts_found == o.starts_made && o.starts_invented == 0));
+    }
 }

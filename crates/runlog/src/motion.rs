@@ -15,6 +15,8 @@ use rand_pcg::Pcg64Mcg;
 const LONGEST_NODE_S: f64 = 0.05;
 /// After the start the acceleration is free to stray from its rise for this long, s; then other jerks rule.
 const ONSET_S: f64 = 0.5;
+/// Over this speed measurements closer than 0.02 s are made one, m/s.
+const MERGED_FROM_MPS: f64 = 1.0;
 /// An innovation beyond so many standard deviations is an outlier and weighs no more than one at the limit.
 const OUTLIER_SD: f64 = 4.0;
 const LN_2_PI: f64 = 1.837_877_066_409_345_3;
@@ -25,8 +27,10 @@ pub(crate) struct Node {
     pub time_s: f64,
     /// Speed measured, m/s; NaN where none is.
     pub speed_mps: f64,
-    /// One over the number of measurements that were made one.
+    /// Factor on the variance of one measurement: one over their number where several were made one.
     pub weight: f64,
+    /// What share of a measurement this one counts.
+    pub counts: f64,
 }
 
 /// What the model leaves open.
@@ -54,10 +58,20 @@ pub(crate) struct Parameters {
 /// Nodes from measurements (times, speeds): the measurements, with others between them where they lie far apart.
 pub(crate) fn nodes(measured: &[(f64, f64)], period_s: f64) -> Vec<Node> {
     let every = (0.02 / period_s.max(1e-4)).floor().max(1.0) as usize;
-    let merged = measured.chunks(every).map(|chunk| {
+    // Of a car that hardly moves the size of the speed is shown, and the mean of sizes is not the size of the mean.
+    let alike = |a: &(f64, f64), b: &(f64, f64)| a.1.min(b.1) > MERGED_FROM_MPS;
+    let merged = measured.chunk_by(alike).flat_map(|part| part.chunks(every)).map(|chunk| {
         let n = chunk.len() as f64;
         let (t, v) = chunk.iter().fold((0.0, 0.0), |(t, v), m| (t + m.0, v + m.1));
-        Node { time_s: t / n, speed_mps: v / n, weight: 1.0 / n }
+        let single = chunk[0].1 <= MERGED_FROM_MPS;
+        Node {
+            time_s: t / n,
+            speed_mps: v / n,
+            weight: if single { 1.0 } else { 1.0 / n },
+            // How the clutch brings the car to move is known less well than so many measurements could tell: they count
+            // no more than those at a slower rate would.
+            counts: if single { 1.0 / every as f64 } else { 1.0 },
+        }
     });
     let mut nodes: Vec<Node> = Vec::new();
     for node in merged {
@@ -66,7 +80,7 @@ pub(crate) fn nodes(measured: &[(f64, f64)], period_s: f64) -> Vec<Node> {
             let parts = (gap_s / LONGEST_NODE_S).ceil().clamp(1.0, 400.0) as usize;
             for part in 1..parts {
                 let time_s = last.time_s + gap_s * part as f64 / parts as f64;
-                nodes.push(Node { time_s, speed_mps: f64::NAN, weight: 1.0 });
+                nodes.push(Node { time_s, speed_mps: f64::NAN, weight: 1.0, counts: 1.0 });
             }
         }
         nodes.push(node);
@@ -98,12 +112,11 @@ impl State {
         }
     }
 
-    /// Takes in a measurement of variance `r`; returns its log likelihood.
-    fn update(&mut self, measured: f64, r: f64) -> f64 {
+    /// Takes in a measurement of variance `r`.
+    fn update(&mut self, measured: f64, r: f64) {
         let y = measured - self.v;
         let mut s = self.vv + r;
         let z2 = y * y / s;
-        let likelihood = log_normal(z2, s);
         if z2 > OUTLIER_SD * OUTLIER_SD {
             s = y * y / (OUTLIER_SD * OUTLIER_SD);
         }
@@ -113,7 +126,6 @@ impl State {
         self.aa -= ka * self.va;
         self.va -= kv * self.va;
         self.vv -= kv * self.vv;
-        likelihood
     }
 }
 
@@ -153,8 +165,9 @@ pub(crate) fn log_likelihood(nodes: &[Node], p: &Parameters, until_s: f64) -> f6
         if node.time_s <= p.start_s {
             if node.speed_mps.is_finite() {
                 let variance = p.standing_variance * node.weight;
-                sum += log_normal((node.speed_mps - p.standing_mps).powi(2) / variance, variance);
-                sum += if p.folded { core::f64::consts::LN_2 } else { 0.0 };
+                let folded = if p.folded { core::f64::consts::LN_2 } else { 0.0 };
+                let z2 = (node.speed_mps - p.standing_mps).powi(2) / variance;
+                sum += node.counts * (folded + log_normal(z2, variance));
             }
             continue;
         }
@@ -162,11 +175,14 @@ pub(crate) fn log_likelihood(nodes: &[Node], p: &Parameters, until_s: f64) -> f6
         state = state.predicted(&Step::new(p, last_s, h));
         if node.speed_mps.is_finite() {
             let (shown_mps, expected_mps, r) = (node.speed_mps, state.v, p.variance * node.weight);
+            let s = state.vv + r;
+            let mut likelihood = log_normal((shown_mps - expected_mps).powi(2) / s, s);
             if p.folded && expected_mps < 1.0 {
                 // The same speed is shown by an error that takes it through nothing.
-                sum += (-2.0 * shown_mps * expected_mps / (state.vv + r)).min(50.0).exp().ln_1p();
+                likelihood += (-2.0 * shown_mps * expected_mps / s).min(50.0).exp().ln_1p();
             }
-            sum += state.update(shown_mps, r);
+            sum += node.counts * likelihood;
+            state.update(shown_mps, r / node.counts);
         }
         last_s = node.time_s;
     }
@@ -203,7 +219,7 @@ pub(crate) fn draw(nodes: &[Node], p: &Parameters, rng: &mut Pcg64Mcg, work: &mu
         let step = Step::new(p, last_s, node.time_s - last_s);
         state = state.predicted(&step);
         if node.speed_mps.is_finite() {
-            state.update(node.speed_mps, p.variance * node.weight);
+            state.update(node.speed_mps, p.variance * node.weight / node.counts);
         }
         work.filtered.push(state);
         work.steps.push(step);
