@@ -1,5 +1,6 @@
 //! What can end a step early, as functions of the state that rise through zero when due.
 
+use crate::elementary::smaller;
 use crate::mode::{Coupling, Grip, Mesh, Mode, ShiftPhase, noticed_slip_mps};
 use crate::model::Model;
 use crate::model::state::{AXLE, DISTANCE, ENGINE, INPUT, SPEED};
@@ -24,6 +25,8 @@ pub(crate) enum Event {
     Synchronised,
     /// The driver notices wheelspin, or that it has gone.
     Wheelspin,
+    /// The road speed is reached at which the driver leaves the part throttle.
+    ThrottleOpens,
     /// The launch limiter lets go.
     LaunchLimiterEnds,
     /// The end of the run.
@@ -31,7 +34,7 @@ pub(crate) enum Event {
 }
 
 /// All of them; at equal times the first counts.
-pub(crate) const EVENTS: [Event; 10] = [
+pub(crate) const EVENTS: [Event; 11] = [
     Event::Moves,
     Event::Stops,
     Event::Clutch,
@@ -40,6 +43,7 @@ pub(crate) const EVENTS: [Event; 10] = [
     Event::ShiftPoint,
     Event::Synchronised,
     Event::Wheelspin,
+    Event::ThrottleOpens,
     Event::LaunchLimiterEnds,
     Event::Finish,
 ];
@@ -81,7 +85,10 @@ impl Event {
                 if mode.shift != ShiftPhase::Driving || last {
                     return NEVER;
                 }
-                y[INPUT] - model.scenario.driver.shift_radps(mode.gear)
+                let due = y[INPUT] - model.scenario.driver.shift_radps(mode.gear);
+                // Who lifts for wheelspin does not take spinning tyres for speed.
+                let (noticed, _) = noticed_slip_mps(&model.scenario.driver.wheelspin, y[SPEED]);
+                smaller(due, noticed - (model.tread_mps(y) - y[SPEED]))
             }
             Self::Synchronised => match mode.mesh {
                 Mesh::Synchronising(torque) => {
@@ -94,10 +101,14 @@ impl Event {
                 let slip = model.tread_mps(y) - y[SPEED];
                 match mode.grip {
                     Grip::Calm if !mode.shifting() && noticed.is_finite() => slip - noticed,
-                    Grip::Lifted => gone - slip,
+                    Grip::Lifted(_) => gone - slip,
                     Grip::Calm | Grip::Noticed(_) => NEVER,
                 }
             }
+            Self::ThrottleOpens => match &model.scenario.driver.part_throttle {
+                Some(part) if mode.part_throttle => y[SPEED] - part.until_mps,
+                _ => NEVER,
+            },
             Self::LaunchLimiterEnds => match &vehicle.engine.launch_limiter {
                 Some(launch) if mode.launch_limited => y[SPEED] - launch.until_mps,
                 _ => NEVER,

@@ -9,5 +9,6 @@ mod page;
 pub mod palette;
 pub mod plan;
 pub mod run;
+pub mod sweep;
 
 mod spans;

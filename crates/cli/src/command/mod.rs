@@ -6,3 +6,4 @@ pub(crate) mod example;
 pub(crate) mod plan;
 pub(crate) mod run;
 pub(crate) mod sheet;
+pub(crate) mod sweep;

@@ -67,6 +67,10 @@ fn planned(document: &mut DocumentMut, launch: &Launch, folder: Option<&Path>) {
     launching["release_time"] = value(seconds(launch.release_s));
     launching["release_shape"] = value(shape_name(launch.release_shape));
     launching["throttle_ease"] = value(seconds(launch.throttle_ease_s));
+    launching["part_throttle"] = value(launch.part_throttle.min(1.0));
+    if launch.holds_part_throttle() {
+        launching["part_throttle_until"] = value(format!("{} km/h", digits(3.6 * launch.part_until_mps)));
+    }
     let shifts: Array = launch.shift_at_radps.iter().map(|at| revs(*at)).collect();
     section(document, "shifting")["shift_at"] = value(shifts);
     // A profile is looked for beside the file that names it.
@@ -106,6 +110,8 @@ mod tests {
             release_s: 0.4,
             release_shape: ReleaseShape::SShaped,
             throttle_ease_s: 0.0,
+            part_throttle: 0.65,
+            part_until_mps: 10.0,
             shift_at_radps: vec![6900.0 * rpm, 7000.0 * rpm],
         };
         planned(&mut document, &launch, None);
@@ -117,6 +123,8 @@ mod tests {
             "release_time = \"0.4 s\"",
             "release_shape = \"s-shaped\"",
             "throttle_ease = \"0 s\"",
+            "part_throttle = 0.65",
+            "part_throttle_until = \"36 km/h\"",
             "shift_at = [\"6900 rpm\", \"7000 rpm\"]",
         ] {
             assert!(written.contains(line), "{line} is not in {written}");
