@@ -26,10 +26,10 @@ impl Watch for Count {
 fn main() {
     let mut args = std::env::args().skip(1);
     let gate = args.next().unwrap_or_else(|| "60 mph".to_owned());
-    let points = args.next().and_then(|n| n.parse().ok()).unwrap_or(24);
+    let points = args.next().and_then(|n| n.parse().ok()).unwrap_or(7);
     let target = Target::named(&gate, Clock::FirstMovement).expect("a gate's name");
     println!(
-        "vehicle            scenario    planner, s   grid, s   grid - planner, ms   runs   time, s  held rpm  release s  ease s  shape        shifts rpm | grid: held rpm  release s  ease s  shape"
+        "vehicle            scenario    planner, s   grid, s   grid - planner, ms   runs   time, s  held rpm  release s  ease s  part  until m/s  shape        shifts rpm | grid: held rpm  release s  ease s  part  until m/s  shape"
     );
     for (name, day, vehicle, scenario) in examples() {
         let count = Count::default();
@@ -41,7 +41,7 @@ fn main() {
         let rpm = |radps: f64| radps * 30.0 / core::f64::consts::PI;
         let shifts: Vec<String> = best.run.shifts.iter().map(|s| format!("{:.0}", rpm(s.engine_radps))).collect();
         println!(
-            "{name:18} {day:11} {:10.3} {:9.3} {:+20.1} {:6} {took_s:9.2}  {:8.0}  {:9.2}  {:6.2}  {:11} {:>12} | {:8.0} {:9.2} {:6.2}  {:?}",
+            "{name:18} {day:11} {:10.3} {:9.3} {:+20.1} {:6} {took_s:9.2}  {:8.0}  {:9.2}  {:6.2}  {:4.2} {:6.1} {:11} {:>12} | {:8.0} {:9.2} {:6.2}  {:4.2} {:6.1} {:?}",
             best.time_s,
             grid.1,
             1e3 * (grid.1 - best.time_s),
@@ -49,11 +49,15 @@ fn main() {
             rpm(best.launch.held_radps),
             best.launch.release_s,
             best.launch.throttle_ease_s,
+            best.launch.part_throttle,
+            best.launch.part_until_mps,
             format!("{:?}", best.launch.release_shape),
             shifts.join(" "),
             rpm(grid.0.held_radps),
             grid.0.release_s,
             grid.0.throttle_ease_s,
+            grid.0.part_throttle,
+            grid.0.part_until_mps,
             grid.0.release_shape
         );
     }

@@ -5,6 +5,7 @@ mod command;
 mod command_line;
 mod document;
 mod failure;
+mod new_file;
 mod notes;
 mod plan;
 mod progress;

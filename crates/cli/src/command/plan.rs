@@ -1,5 +1,7 @@
 //! `bitepoint plan`: how to launch and shift.
 
+use std::path::PathBuf;
+
 use bitepoint_inputs::files::{read_scenario, read_vehicle};
 use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_plot::folder::write_folder;
@@ -11,7 +13,7 @@ use crate::args::Plan;
 use crate::command_line::command_line;
 use crate::document::{PlanDocument, text};
 use crate::failure::Failure;
-use crate::plan::{limits, none, notes, screen};
+use crate::plan::{limits, none, notes, scenario, screen};
 use crate::progress::Progress;
 use crate::screen::print;
 
@@ -29,6 +31,10 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     for case in &cases {
         case.resolve()?;
     }
+    let places = match &args.write_scenarios {
+        Some(folder) => scenario::places(folder, &args.scenarios)?,
+        None => Vec::new(),
+    };
     let progress = Progress::new(RUNS * cases.len() as u64, "runs");
     let plans = cases
         .iter()
@@ -52,12 +58,18 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     if let Some(folder) = &args.output.out {
         write_folder(folder, &files(&report))?;
     }
+    for (i, (place, plan)) in places.iter().zip(&plans).enumerate() {
+        scenario::write(place, args.scenarios.get(i).map(PathBuf::as_path), &plan.driver.launch)?;
+    }
     if args.output.json {
         print(&text(&PlanDocument::new(&cases, &plans, &notes)))?;
     } else {
         print(&screen::screen(&report))?;
         if let Some(folder) = &args.output.out {
             print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
+        }
+        for place in &places {
+            print(&format!("Scenario: {}\n", place.display()))?;
         }
     }
     Ok(())

@@ -169,7 +169,9 @@ fn rules_of_thumb(judge: &Judge<'_>, base: &Launch) -> Vec<Vec<f64>> {
     let (low, high) = Decision::HeldRevs.range(judge.vehicle);
     for held_radps in [low, low + 0.15 * (high - low), 0.5 * (low + high), peak_radps.clamp(low, high), high] {
         for (release_s, throttle_ease_s) in [(0.15, 0.1), (0.4, 0.5), (1.0, 0.3), (2.0, 0.1), (2.0, 1.5)] {
-            rules.push(Launch { held_radps, release_s, throttle_ease_s, ..base.clone() });
+            for part_throttle in [base.part_throttle, 1.0] {
+                rules.push(Launch { held_radps, release_s, throttle_ease_s, part_throttle, ..base.clone() });
+            }
         }
     }
     rules.iter().map(|launch| place(judge, &Decision::LAUNCH, launch)).collect()
@@ -204,7 +206,8 @@ pub(super) fn shifts(judge: &Judge<'_>, launch: &Launch) -> usize {
 
 /// All decisions that this launch's run meets.
 pub(super) fn decisions_met(judge: &Judge<'_>, launch: &Launch) -> Vec<Decision> {
-    Decision::LAUNCH.into_iter().chain((0..shifts(judge, launch)).map(Decision::ShiftRevs)).collect()
+    let launched = Decision::LAUNCH.into_iter().filter(|d| *d != Decision::PartUntil || launch.holds_part_throttle());
+    launched.chain((0..shifts(judge, launch)).map(Decision::ShiftRevs)).collect()
 }
 
 /// Launch and shifts together, from a launch that is good already.
