@@ -82,16 +82,16 @@ pub fn indices(rows: &Rows) -> Option<Vec<Index>> {
         })
         .collect();
     // Delete-a-group jackknife: (G - 1)/G times the sum of squares about the mean.
-    let error = |of: &dyn Fn(&Vec<(f64, f64)>) -> f64| {
-        let mean = without.iter().map(of).sum::<f64>() / BLOCKS as f64;
-        let squares: f64 = without.iter().map(|each| (of(each) - mean) * (of(each) - mean)).sum();
+    let error = |of: Vec<f64>| {
+        let mean = of.iter().sum::<f64>() / BLOCKS as f64;
+        let squares: f64 = of.iter().map(|x| (x - mean) * (x - mean)).sum();
         (squares * (BLOCKS - 1) as f64 / BLOCKS as f64).sqrt()
     };
     let index = |(i, (first, total)): (usize, &(f64, f64))| Index {
         first: *first,
-        first_error: error(&|each| each[i].0),
+        first_error: error(without.iter().map(|each| each[i].0).collect()),
         total: *total,
-        total_error: error(&|each| each[i].1),
+        total_error: error(without.iter().map(|each| each[i].1).collect()),
     };
     Some(whole.iter().enumerate().map(index).collect())
 }
