@@ -7,5 +7,6 @@ pub mod fuzz_bodies;
 pub mod gate_bits;
 pub mod known;
 pub mod oracle;
+pub mod plan_grid;
 pub mod real;
 pub mod strategy;

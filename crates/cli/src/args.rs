@@ -21,6 +21,10 @@ pub(crate) struct Args {
 pub(crate) enum Command {
     /// What time, what happened, what limited it
     Run(Run),
+    /// How to launch and shift, how forgiving that is, and a card to print for each surface
+    Plan(Plan),
+    /// One or two inputs varied: where the best lies, how much room there is, what goes wrong beyond
+    Sweep(Sweep),
     /// Is a file valid; what it gives and what is estimated, by which rule
     Check(Check),
     /// Write a commented sheet to fill in for your own car
@@ -42,6 +46,100 @@ pub(crate) struct Run {
     /// Runs with moved estimates for the spread of the times; 0 for none
     #[arg(long, value_name = "N", default_value_t = 256, value_parser = clap::value_parser!(u32).range(0..=65_536))]
     pub(crate) band_runs: u32,
+}
+
+/// One or two inputs varied: where the best lies, how much room there is, what goes wrong beyond.
+///
+/// KEY is any input of vehicle or scenario that is a number with a unit, by its dotted name (`bitepoint check` prints them). All values are run
+/// under every scenario; what is not varied stays as the files say or as it is estimated. A start that stalls, cannot move or
+/// cannot be is a result: it is counted and drawn.
+#[derive(Debug, ClapArgs)]
+#[command(group(clap::ArgGroup::new("what").required(true).multiple(true).args(["vary", "shifts"])))]
+#[command(after_help = "How values are written (the unit once or on every number; items of a list are counted from 1):
+  --vary \"launch.revs=2000..7000/100 rpm\"          from, to, step
+  --vary \"launch.release_time=0.3,0.5,0.9 s\"       a list
+  --vary \"shifting.shift_at[2]=5000..7000/100 rpm\" where second gear is left
+
+Examples:
+  bitepoint sweep vehicles/gravane-62.toml scenarios/dry-flat.toml scenarios/wet-flat.toml \\
+      --vary \"launch.revs=1500..6500/100 rpm\" --out reports/revs
+  bitepoint sweep vehicles/gravane-62.toml scenarios/dry-flat.toml scenarios/wet-flat.toml \\
+      --vary \"launch.revs=1500..6500/100 rpm\" --vary \"launch.release_time=0.2..4.2/0.1 s\" --out reports/map
+  bitepoint sweep vehicles/gravane-62.toml --shifts --out reports/shifts")]
+pub(crate) struct Sweep {
+    /// Vehicle file (TOML, or JSON by extension)
+    pub(crate) vehicle: PathBuf,
+    /// Scenario files; a dry, flat day if there is none
+    pub(crate) scenarios: Vec<PathBuf>,
+    /// Input to vary, and its values; once or twice
+    #[arg(long, value_name = "KEY=FROM..TO/STEP")]
+    pub(crate) vary: Vec<String>,
+    /// Vary the engine speed at which each gear is left, one gear after the other, and hold it against the tractive effort of the gears
+    #[arg(long, conflicts_with = "vary")]
+    pub(crate) shifts: bool,
+    /// Gate that ends each run: 60 ft, 1/8 mile, 1/4 mile, 60 mph, 100 km/h ... [default: 60 mph or 100 km/h; with --shifts 1/4 mile or 400 m]
+    #[arg(long, value_name = "GATE")]
+    pub(crate) to: Option<String>,
+    /// Start the clock when the rollout is over instead of at the first movement
+    #[arg(long)]
+    pub(crate) rollout: bool,
+    /// Write every run as a row of a table to this file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+    /// Make as many runs as it takes, without asking
+    #[arg(long)]
+    pub(crate) yes: bool,
+    #[command(flatten)]
+    pub(crate) output: Output,
+}
+
+/// How to launch and shift, how forgiving that is, and a card to print for each surface.
+///
+/// Looks for the launch and shift points with the shortest time to a gate: done exactly, and in the hands of a driver who strays as the
+/// scenario says (driver_scatter). Wheelspin is answered as the scenario says.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  bitepoint plan vehicles/gravane-62.toml scenarios/dry-flat.toml scenarios/wet-flat.toml --out reports/plan
+  bitepoint plan vehicles/ombrel-q4.toml --to \"1/4 mile\" --clutch-face-max \"200 °C\" --shaft-torque-max \"4000 N·m\"")]
+pub(crate) struct Plan {
+    /// Vehicle file (TOML, or JSON by extension)
+    pub(crate) vehicle: PathBuf,
+    /// Scenario files, one a surface; a dry, flat day if there is none
+    pub(crate) scenarios: Vec<PathBuf>,
+    /// Gate to reach: 60 ft, 1/8 mile, 1/4 mile, 60 mph, 100 km/h ... [default: 60 mph or 100 km/h]
+    #[arg(long, value_name = "GATE")]
+    pub(crate) to: Option<String>,
+    /// Start the clock when the rollout is over instead of at the first movement
+    #[arg(long)]
+    pub(crate) rollout: bool,
+    #[command(flatten)]
+    pub(crate) limits: StartLimits,
+    /// Seed of the driver's errors
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u32,
+    /// Write each plan as a scenario file that `run` takes to this folder; files that exist are left alone
+    #[arg(long, value_name = "DIR")]
+    pub(crate) write_scenarios: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) output: Output,
+}
+
+/// What no start may exceed, each with its unit.
+#[derive(Debug, Clone, ClapArgs)]
+#[command(next_help_heading = "Limits that a start must keep")]
+pub(crate) struct StartLimits {
+    /// Temperature of the clutch face: \"250 °C\"
+    #[arg(long, value_name = "TEMPERATURE")]
+    pub(crate) clutch_face_max: Option<String>,
+    /// Heat made in the clutch from start to gate: \"120 kJ\"
+    #[arg(long, value_name = "ENERGY")]
+    pub(crate) clutch_energy_max: Option<String>,
+    /// Torque of all half-shafts together: \"4000 N·m\"
+    #[arg(long, value_name = "TORQUE")]
+    pub(crate) shaft_torque_max: Option<String>,
+    /// How much faster than the road a driven tyre's tread may run: \"5 m/s\"
+    #[arg(long, value_name = "SPEED")]
+    pub(crate) slip_max: Option<String>,
 }
 
 /// Is a file valid; what it gives and what is estimated, by which rule.

@@ -6,9 +6,13 @@ mod command_line;
 mod document;
 mod failure;
 mod notes;
+mod plan;
 mod progress;
 mod report;
 mod screen;
+mod sweep_screen;
+mod sweep_table;
+mod whole_file;
 
 use std::io::Write as _;
 use std::process::ExitCode;
@@ -22,6 +26,8 @@ fn main() -> ExitCode {
     let outcome = match &args.command {
         None => command::example::run(),
         Some(Command::Run(run)) => command::run::run(run),
+        Some(Command::Plan(plan)) => command::plan::run(plan),
+        Some(Command::Sweep(sweep)) => command::sweep::run(sweep),
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),
         Some(Command::Compare(compare)) => command::compare::run(compare),

@@ -61,6 +61,8 @@ pub enum Dimension {
     Conductance,
     /// s²/m²: a share per speed squared.
     PerSpeedSquared,
+    /// J.
+    Energy,
 }
 
 /// Which units people want to read.
@@ -184,11 +186,12 @@ impl Dimension {
             Self::HeatCapacity => &units::HEAT_CAPACITY,
             Self::Conductance => &units::CONDUCTANCE,
             Self::PerSpeedSquared => &units::PER_SPEED_SQUARED,
+            Self::Energy => &units::ENERGY,
         }
     }
 
     /// Every dimension.
-    pub const ALL: [Self; 24] = [
+    pub const ALL: [Self; 25] = [
         Self::Ratio,
         Self::Slope,
         Self::Mass,
@@ -213,6 +216,7 @@ impl Dimension {
         Self::HeatCapacity,
         Self::Conductance,
         Self::PerSpeedSquared,
+        Self::Energy,
     ];
 
     /// Whether a bare number will do.

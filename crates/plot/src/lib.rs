@@ -7,6 +7,8 @@ pub mod folder;
 pub mod format;
 mod page;
 pub mod palette;
+pub mod plan;
 pub mod run;
+pub mod sweep;
 
 mod spans;

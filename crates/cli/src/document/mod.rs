@@ -2,12 +2,16 @@
 
 mod compare;
 mod inputs;
+mod plan;
 mod run;
 #[cfg(test)]
 pub(crate) mod schema;
+mod sweep;
 mod text;
 
 pub(crate) use compare::CompareDocument;
 pub(crate) use inputs::InputValue;
+pub(crate) use plan::PlanDocument;
 pub(crate) use run::RunDocument;
+pub(crate) use sweep::SweepDocument;
 pub(crate) use text::text;

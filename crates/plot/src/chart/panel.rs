@@ -75,20 +75,31 @@ impl Panel {
 
     /// Grid, value axis with its title above it, and frame. The time axis is drawn by `x_axis`, once below all panels that share it.
     pub(crate) fn y_axis(&self, canvas: &Canvas, title: &str, ticks: usize) {
-        let Frame { left, right, top, bottom } = self.frame;
+        let Frame { top, .. } = self.frame;
         self.x_grid(canvas);
+        self.y_grid(canvas, ticks);
+        if !title.is_empty() {
+            canvas.text((2.0, top - 14.0), title, Anchor::Start, Ink::Text);
+        }
+    }
 
+    /// Level lines of the grid with their numbers, and the axes' lines.
+    pub(crate) fn y_grid(&self, canvas: &Canvas, ticks: usize) {
+        let Frame { left, right, top, bottom } = self.frame;
+        for value in self.y.key_points(ticks) {
+            canvas.line((left, self.y(value)), (right, self.y(value)), Pen::GRID);
+        }
+        self.y_numbers(canvas, ticks);
+        canvas.line((left, top), (left, bottom), Pen::AXIS);
+        canvas.line((left, bottom), (right, bottom), Pen::AXIS);
+    }
+
+    /// Numbers of the value axis, without a grid.
+    pub(crate) fn y_numbers(&self, canvas: &Canvas, ticks: usize) {
         let values = self.y.key_points(ticks);
         let decimals = decimals(&values);
         for value in values {
-            let y = self.y(value);
-            canvas.line((left, y), (right, y), Pen::GRID);
-            canvas.text((left - 6.0, y), &number(value, decimals), Anchor::End, Ink::Muted);
-        }
-        canvas.line((left, top), (left, bottom), Pen::AXIS);
-        canvas.line((left, bottom), (right, bottom), Pen::AXIS);
-        if !title.is_empty() {
-            canvas.text((2.0, top - 14.0), title, Anchor::Start, Ink::Text);
+            canvas.text((self.frame.left - 6.0, self.y(value)), &number(value, decimals), Anchor::End, Ink::Muted);
         }
     }
 
@@ -101,7 +112,12 @@ impl Panel {
 
     /// Numbers and title of the axis across, below `at_px`.
     pub(crate) fn x_axis(&self, canvas: &Canvas, at_px: f64, title: &str) {
-        let values = self.x.key_points(canvas.layout.pick(12, 6));
+        self.x_axis_ticks(canvas, at_px, title, canvas.layout.pick(12, 6));
+    }
+
+    /// The same with at most so many numbers, for a panel that is narrower than the sheet.
+    pub(crate) fn x_axis_ticks(&self, canvas: &Canvas, at_px: f64, title: &str, ticks: usize) {
+        let values = self.x.key_points(ticks);
         let decimals = decimals(&values);
         for value in values {
             let x = self.x(value);

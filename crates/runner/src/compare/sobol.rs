@@ -70,7 +70,7 @@ pub fn indices(rows: &Rows) -> Option<Vec<Index>> {
         return None;
     }
     let whole = estimates(rows, &sound);
-    let without: Vec<Vec<(f64, f64)>> = (0..BLOCKS)
+    let without: Vec<Indices> = (0..BLOCKS)
         .map(|block| {
             let left: Vec<usize> = sound
                 .iter()
@@ -82,16 +82,16 @@ pub fn indices(rows: &Rows) -> Option<Vec<Index>> {
         })
         .collect();
     // Delete-a-group jackknife: (G - 1)/G times the sum of squares about the mean.
-    let error = |of: Vec<f64>| {
-        let mean = of.iter().sum::<f64>() / BLOCKS as f64;
-        let squares: f64 = of.iter().map(|x| (x - mean) * (x - mean)).sum();
+    let error = |of: &dyn Fn(&Indices) -> f64| {
+        let mean = without.iter().map(of).sum::<f64>() / BLOCKS as f64;
+        let squares: f64 = without.iter().map(|each| (of(each) - mean) * (of(each) - mean)).sum();
         (squares * (BLOCKS - 1) as f64 / BLOCKS as f64).sqrt()
     };
     let index = |(i, (first, total)): (usize, &(f64, f64))| Index {
         first: *first,
-        first_error: error(without.iter().map(|each| each[i].0).collect()),
+        first_error: error(&|each| each[i].0),
         total: *total,
-        total_error: error(without.iter().map(|each| each[i].1).collect()),
+        total_error: error(&|each| each[i].1),
     };
     Some(whole.iter().enumerate().map(index).collect())
 }
@@ -105,7 +105,10 @@ fn moments(rows: &Rows, of: &[usize]) -> (f64, f64) {
 }
 
 /// First-order and total index of every input.
-fn estimates(rows: &Rows, of: &[usize]) -> Vec<(f64, f64)> {
+type Indices = Vec<(f64, f64)>;
+
+/// First-order and total index of every input.
+fn estimates(rows: &Rows, of: &[usize]) -> Indices {
     let (mean, variance) = moments(rows, of);
     let n = of.len().max(1) as f64;
     rows.ab
