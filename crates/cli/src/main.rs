@@ -3,10 +3,10 @@
 mod args;
 mod command;
 mod command_line;
+mod conditions;
 mod document;
 mod failure;
 mod notes;
-#[allow(dead_code)] // the first long command uses it
 mod progress;
 mod report;
 mod screen;
@@ -23,6 +23,7 @@ fn main() -> ExitCode {
     let outcome = match &args.command {
         None => command::example::run(),
         Some(Command::Run(run)) => command::run::run(run),
+        Some(Command::Conditions(conditions)) => command::conditions::run(conditions),
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),
     };

@@ -2,6 +2,7 @@
 
 pub mod caution;
 pub mod chart;
+pub mod conditions;
 pub mod folder;
 pub mod format;
 mod page;

@@ -4,6 +4,7 @@
 
 pub mod bands;
 pub mod case;
+pub mod conditions;
 pub mod launch;
 pub mod plan;
 pub mod target;
