@@ -102,26 +102,18 @@ fn described(conditions: &Conditions, study: &Study, units: Units) -> String {
 fn method(report: &ConditionsReport<'_>) -> String {
     let study = report.study;
     let correction = &study.correction;
-    let scaled = if study.request.measurement.is_some() {
-        format!(
-            " and the measured time was multiplied by the ratio of its two times ({} and {})",
-            words::time(correction.model_s),
-            words::time(correction.model_reference_s)
-        )
-    } else {
-        String::new()
-    };
-    let other = if (correction.by_difference_s - correction.by_force_s).abs() >= 0.005 {
-        format!(
-            " Had the difference of the two been added instead, it would be {}; had the model's force been scaled until it met the measured time, about {}.",
-            words::time(correction.by_difference_s),
-            words::time(correction.by_force_s)
-        )
-    } else {
-        String::new()
+    let times = format!("({} and {})", words::time(correction.model_s), words::time(correction.model_reference_s));
+    let cars = match (study.request.draws, study.request.measurement) {
+        (0, Some(_)) => format!("; the measured time was multiplied by the ratio of its two times {times}"),
+        (0, None) => String::new(),
+        (draws, None) => format!(", for {draws} cars that what is known of it allows; the times are their means {times}"),
+        (draws, Some(_)) => format!(
+            ", for {draws} cars that what is known of it allows. Those that come near the measured time count most (as many as {:.0} that count fully), and the difference of a car's two times {times} on average was scaled to the measured time",
+            study.effective_draws
+        ),
     };
     format!(
-        "The correction is computed, not measured: a simulation of the car was run under both sets of conditions with the same launch, shift points, tyres, surface and clutch temperature{scaled}.{other} Where conditions act together, what they do together is shared evenly between them, so that the parts add up."
+        "The correction is computed, not measured: a simulation of the car was run under both sets of conditions with the same launch, shift points, tyres, surface and clutch temperature{cars}. What conditions do together is shared evenly between them, so that the parts add up."
     )
 }
 
@@ -140,12 +132,11 @@ fn error(report: &ConditionsReport<'_>) -> String {
         Some(_) => ", no timing error".to_owned(),
         None => String::new(),
     };
-    let draws = study.request.draws;
-    let covers = if draws == 0 {
+    let covers = if study.request.draws == 0 {
         "No error was computed.".to_owned()
     } else {
         format!(
-            "The error covers what is only estimated about the car ({draws} cars drawn, each under both sets of conditions), {exact}{timing}, and not knowing what sets measurement and model apart."
+            "The error covers what is only estimated about the car, {exact}{timing}, and not knowing what sets measurement and model apart."
         )
     };
     format!(

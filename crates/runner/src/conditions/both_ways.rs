@@ -9,8 +9,9 @@
 use bitepoint_physics::timing::Mark;
 use serde::Serialize;
 
-use super::correction::{Corrected, Correction, Share, band, shares};
+use super::correction::{Corrected, Correction, Share, added_up, shares};
 use super::replacement::Replacement;
+use super::weights::Weights;
 use crate::bands::Band;
 
 /// What two runs in opposite directions say together.
@@ -73,31 +74,34 @@ impl BothWays {
         models: [&Replacement; 2],
         mark: Mark,
         back_start_m: Option<f64>,
-        draws: &[Pair],
+        (draws, weights): (&[Pair], &Weights),
     ) -> Self {
         let [out, back] = [0, 1].map(|way| Corrected::by_ratio(measured_s[way], models[way]));
-        let mean = out.mean(back);
+        let of_way = |way: usize| -> Vec<Corrected> { draws.iter().map(|d| d.corrected[way]).collect() };
         let means: Vec<Corrected> = draws.iter().map(|d| d.corrected[0].mean(d.corrected[1])).collect();
-        let backs: Vec<Corrected> = draws.iter().map(|d| d.corrected[1]).collect();
+        let shares = shares(&out.mean(back), &means, weights);
         let plain = |of: &dyn Fn(f64, f64) -> f64| {
             let leaves_s = |out: &Replacement, back: &Replacement| {
                 // The two levels are one road in one air, but for the solver's error.
                 of(out.from_s, back.from_s) - mean_of_times_s(out.level_s, back.level_s)
             };
+            let drawn = || draws.iter().map(|d| leaves_s(&d.out, &d.back));
             PlainMean {
                 time_s: of(measured_s[0], measured_s[1]),
-                leaves_s: leaves_s(models[0], models[1]),
-                leaves_band_s: band(draws.iter().map(|d| leaves_s(&d.out, &d.back))),
+                leaves_s: weights.mean(drawn()).unwrap_or(leaves_s(models[0], models[1])),
+                leaves_band_s: weights.band(drawn()),
             }
         };
+        let back_models: Vec<Replacement> = draws.iter().map(|d| d.back).collect();
+        let apart = || draws.iter().map(|d| d.corrected[1].time_s - d.corrected[0].time_s);
         Self {
-            back: Correction::new(measured_s[1], models[1], &backs),
+            back: Correction::new(Some(measured_s[1]), models[1], &back_models, &of_way(1), weights),
             back_start_m,
-            corrected_s: mean.time_s,
-            band_s: band(means.iter().map(|m| m.time_s)),
-            shares: shares(&mean, &means),
-            disagreement_s: back.time_s - out.time_s,
-            disagreement_band_s: band(draws.iter().map(|d| d.corrected[1].time_s - d.corrected[0].time_s)),
+            corrected_s: added_up(mean_of_times_s(measured_s[0], measured_s[1]), &shares),
+            band_s: weights.band(means.iter().map(|m| m.time_s)),
+            shares,
+            disagreement_s: weights.mean(apart()).unwrap_or(back.time_s - out.time_s),
+            disagreement_band_s: weights.band(apart()),
             of_times: plain(&mean_of_times_s),
             of_accelerations: plain(&|a, b| mean_of_accelerations_s(a, b, mark)),
         }

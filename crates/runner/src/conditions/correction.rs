@@ -4,13 +4,14 @@
 //! would be `T` and the answer `R`. Where it is not, the difference `R - T` is scaled by `(M/T)^p`, and `p` depends on what the model has wrong.
 //! A start that cost more or less time than the driver's in the model adds the same under both conditions: `p` is 0, the correction by
 //! difference. Too much or too little force changes a time to a speed, `T = v/a`, and its answer to a small change of acceleration,
-//! `-T²/v`: `p` is 2. A time scale that is wrong lies between: `p` is 1, the correction by ratio, `M R/T`. Nobody knows which it is, so the
-//! middle one is the answer and the band has `p` anywhere from 0 to 2. Where measured and modelled times agree, all are one.
+//! `-T²/v`: `p` is 2. The ratio, `M R/T`, lies between: `p` is 1. Nobody knows which it is, so each draw of the uncertain inputs has its own `p`
+//! from 0 to 2; without draws it is 1. Where measured and modelled times agree, all are one.
 
 use serde::Serialize;
 
 use super::condition::{CONDITIONS, Condition};
 use super::replacement::Replacement;
+use super::weights::Weights;
 use crate::bands::Band;
 
 /// A time corrected to other conditions.
@@ -18,18 +19,14 @@ use crate::bands::Band;
 pub struct Correction {
     /// The time as measured, or the model's own where none was, s.
     pub time_s: f64,
-    /// The model's time under the conditions of the run, s.
+    /// The model's time under the conditions of the run, s: the mean of the draws as they count, or of the expected car without draws.
     pub model_s: f64,
-    /// The model's time under the others, s.
+    /// The model's time under the others, s, likewise.
     pub model_reference_s: f64,
     /// The corrected time, s.
     pub corrected_s: f64,
     /// Its spread; nothing if none was computed.
     pub band_s: Option<Band>,
-    /// The corrected time if the model's difference is added as it is, s.
-    pub by_difference_s: f64,
-    /// The corrected time if the model's force is taken to be wrong, s.
-    pub by_force_s: f64,
     /// What each condition adds; all together are `corrected_s - time_s`.
     pub shares: Vec<Share>,
 }
@@ -45,10 +42,9 @@ pub struct Share {
     pub band_s: Option<Band>,
 }
 
-/// Exponents of the three corrections.
-const BY_DIFFERENCE: f64 = 0.0;
-const BY_RATIO: f64 = 1.0;
+/// Largest exponent; the least is 0, by difference.
 const BY_FORCE: f64 = 2.0;
+const BY_RATIO: f64 = 1.0;
 
 /// A corrected time and what each condition adds to it, s.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -59,18 +55,10 @@ pub(super) struct Corrected {
 
 impl Corrected {
     /// A measured time with the model's difference scaled by `(measured/model)^exponent`.
-    pub(super) fn new(measured_s: f64, model: &Replacement, exponent: f64) -> Self {
-        let scale = (measured_s / model.from_s).powf(exponent);
+    fn new(measured_s: f64, model: &Replacement, exponent: f64) -> Self {
+        let scale = libm::pow(measured_s / model.from_s, exponent);
         let shares_s = model.shares_s.map(|share_s| scale * share_s);
         Self { time_s: measured_s + shares_s.iter().sum::<f64>(), shares_s }
-    }
-
-    /// The mean of two.
-    pub(super) fn mean(self, other: Self) -> Self {
-        Self {
-            time_s: 0.5 * (self.time_s + other.time_s),
-            shares_s: core::array::from_fn(|i| 0.5 * (self.shares_s[i] + other.shares_s[i])),
-        }
     }
 
     /// By ratio.
@@ -80,41 +68,60 @@ impl Corrected {
 
     /// Anywhere between by difference (`place` 0) and by force (1).
     pub(super) fn between(measured_s: f64, model: &Replacement, place: f64) -> Self {
-        Self::new(measured_s, model, BY_DIFFERENCE + place * (BY_FORCE - BY_DIFFERENCE))
+        Self::new(measured_s, model, place * BY_FORCE)
+    }
+
+    /// The mean of two.
+    pub(super) fn mean(self, other: Self) -> Self {
+        Self {
+            time_s: 0.5 * (self.time_s + other.time_s),
+            shares_s: core::array::from_fn(|i| 0.5 * (self.shares_s[i] + other.shares_s[i])),
+        }
     }
 }
 
-/// Shares with their bands; a condition that changes nothing in any draw is left out.
-pub(super) fn shares(expected: &Corrected, draws: &[Corrected]) -> Vec<Share> {
+/// What each condition adds: the mean of the draws as they count, or as `expected` without draws. A condition that changes nothing is left
+/// out.
+pub(super) fn shares(expected: &Corrected, draws: &[Corrected], weights: &Weights) -> Vec<Share> {
     Condition::ALL
         .into_iter()
-        .filter(|c| expected.shares_s[*c as usize] != 0.0 || draws.iter().any(|d| d.shares_s[*c as usize] != 0.0))
-        .map(|condition| Share {
-            condition,
-            change_s: expected.shares_s[condition as usize],
-            band_s: band(draws.iter().map(|d| d.shares_s[condition as usize])),
+        .map(|condition| {
+            let of = |d: &Corrected| d.shares_s[condition as usize];
+            Share {
+                condition,
+                change_s: weights.mean(draws.iter().map(of)).unwrap_or(of(expected)),
+                band_s: weights.band(draws.iter().map(of)),
+            }
         })
+        .filter(|share| share.change_s != 0.0)
         .collect()
 }
 
-/// The band of values; nothing of none.
-pub(super) fn band(values: impl Iterator<Item = f64>) -> Option<Band> {
-    let values: Vec<f64> = values.collect();
-    (!values.is_empty()).then(|| Band::of(values))
+/// A time with its shares added.
+pub(super) fn added_up(time_s: f64, shares: &[Share]) -> f64 {
+    time_s + shares.iter().map(|share| share.change_s).sum::<f64>()
 }
 
 impl Correction {
-    pub(super) fn new(time_s: f64, model: &Replacement, draws: &[Corrected]) -> Self {
-        let expected = Corrected::by_ratio(time_s, model);
+    /// Of a measured time; without one, of the model's own.
+    pub(super) fn new(
+        measured_s: Option<f64>,
+        expected: &Replacement,
+        models: &[Replacement],
+        draws: &[Corrected],
+        weights: &Weights,
+    ) -> Self {
+        let model = |of: fn(&Replacement) -> f64| weights.mean(models.iter().map(of)).unwrap_or(of(expected));
+        let (model_s, model_reference_s) = (model(|m| m.from_s), model(|m| m.to_s));
+        let time_s = measured_s.unwrap_or(model_s);
+        let shares = shares(&Corrected::by_ratio(measured_s.unwrap_or(expected.from_s), expected), draws, weights);
         Self {
             time_s,
-            model_s: model.from_s,
-            model_reference_s: model.to_s,
-            corrected_s: expected.time_s,
-            band_s: band(draws.iter().map(|d| d.time_s)),
-            by_difference_s: Corrected::new(time_s, model, BY_DIFFERENCE).time_s,
-            by_force_s: Corrected::new(time_s, model, BY_FORCE).time_s,
-            shares: shares(&expected, draws),
+            model_s,
+            model_reference_s,
+            corrected_s: added_up(time_s, &shares),
+            band_s: weights.band(draws.iter().map(|d| d.time_s)),
+            shares,
         }
     }
 }
@@ -128,23 +135,26 @@ mod tests {
 
     #[test]
     fn a_time_that_the_model_meets_is_corrected_to_the_models_reference_by_any_method() {
-        for exponent in [BY_DIFFERENCE, BY_RATIO, BY_FORCE] {
-            assert!((Corrected::new(5.0, &MODEL, exponent).time_s - 5.5).abs() < 1e-12);
+        for place in [0.0, 0.3, 0.5, 1.0] {
+            assert!((Corrected::between(5.0, &MODEL, place).time_s - 5.5).abs() < 1e-12);
         }
     }
 
     #[test]
-    fn by_ratio_a_time_keeps_its_ratio_to_the_model() {
-        let corrected = Corrected::by_ratio(6.0, &MODEL);
-        assert!((corrected.time_s - 6.6).abs() < 1e-12);
-        assert!((corrected.shares_s[5] - 0.36).abs() < 1e-12);
+    fn the_ratio_lies_between_difference_and_force() {
+        let time_s = |place| Corrected::between(6.0, &MODEL, place).time_s;
+        for (place, known_s) in [(0.0, 6.5), (0.5, 6.6), (1.0, 6.72)] {
+            assert!((time_s(place) - known_s).abs() < 1e-12, "{place}: {}", time_s(place));
+        }
+        assert_eq!(Corrected::by_ratio(6.0, &MODEL), Corrected::between(6.0, &MODEL, 0.5));
     }
 
     #[test]
-    fn the_ratio_lies_between_difference_and_force() {
-        let correction = Correction::new(6.0, &MODEL, &[]);
-        assert!((correction.by_difference_s - 6.5).abs() < 1e-12);
-        assert!((correction.by_force_s - 6.72).abs() < 1e-12);
+    fn the_mean_of_draws_keeps_the_sum_of_its_shares() {
+        let draws: Vec<Corrected> = [0.1, 0.6, 0.9].map(|place| Corrected::between(5.7, &MODEL, place)).to_vec();
+        let correction = Correction::new(Some(5.7), &MODEL, &[MODEL; 3], &draws, &Weights::near(&[0.01, -0.02, 0.03]));
         assert_eq!(correction.shares.len(), 5, "pressure changes nothing");
+        let sum: f64 = correction.shares.iter().map(|s| s.change_s).sum();
+        assert!((correction.corrected_s - correction.time_s - sum).abs() < 1e-12);
     }
 }

@@ -50,10 +50,12 @@ pub(super) struct Drawn {
     pub(super) out: Replacement,
     pub(super) corrected: Corrected,
     pub(super) both: Option<Pair>,
+    /// Changes over the ranges, s; nothing for draws that are not asked for them.
+    pub(super) changes: Option<Vec<Vec<Option<f64>>>>,
 }
 
-/// Error allowed in the runs of a draw: a spread of the differences does not need more.
-const TOLERANCES: Tolerances = Tolerances { relative: 1e-5 };
+/// Draws that are asked for responses: enough for a band that is looked at.
+const RESPONSE_DRAWS: u32 = 128;
 
 /// Dimensions of what is drawn besides the inputs.
 const TIMING_OUT: usize = VEHICLE_KEYS.len() + SCENARIO_KEYS.len();
@@ -79,18 +81,23 @@ impl Asked<'_> {
                     Some(Pair { out, back, corrected: there_and_back })
                 }
             };
-            Some(Drawn { s_per_si, out, corrected, both })
+            let changes = || {
+                let each = self.ranges.iter();
+                each.map(|(condition, day_si, values)| response::changes(timer, day, (*condition, *day_si), values))
+                    .collect()
+            };
+            let changes = if draw < RESPONSE_DRAWS { changes() } else { None };
+            Some(Drawn { s_per_si, out, corrected, both, changes })
         })
     }
 
-    /// The draw's changes over the ranges, s.
-    pub(super) fn responses(&self, draw: u32) -> Option<Vec<Vec<Option<f64>>>> {
-        self.timed(draw, |timer, day, _, _| {
-            self.ranges
-                .iter()
-                .map(|(condition, day_si, values)| response::changes(timer, day, (*condition, *day_si), values))
-                .collect()
-        })
+    /// How far a draw's times are from the measured ones, as a share of them; nothing where nothing was measured.
+    pub(super) fn away(&self, drawn: &Drawn) -> Option<f64> {
+        let measured = self.measured?;
+        let out = libm::log(drawn.out.from_s / measured.out_s);
+        let Some((back_s, pair)) = measured.back_s.zip(drawn.both) else { return Some(out) };
+        let back = libm::log(pair.back.from_s / back_s);
+        Some((0.5 * (out * out + back * back)).sqrt())
     }
 
     /// Hands the draw's car with its day, the reference and the rollout to `ask`.
@@ -99,7 +106,7 @@ impl Asked<'_> {
         let clocks = self.with_rollout.map(|with| if with { scenario.rollout_m } else { 0.0 });
         let day = Conditions::of(&scenario, clocks[0]);
         let reference = Conditions { rollout_m: clocks[1], ..self.reference.clone() };
-        let timer = Timer { vehicle: &vehicle, scenario: &scenario, gate: self.gate, tolerances: TOLERANCES };
+        let timer = Timer { vehicle: &vehicle, scenario: &scenario, gate: self.gate, tolerances: Tolerances::default() };
         ask(&timer, &day, &reference, scenario.rollout_m)
     }
 }

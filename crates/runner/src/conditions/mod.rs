@@ -11,6 +11,7 @@ mod response;
 mod sensitivity;
 mod study;
 mod timer;
+mod weights;
 
 pub use both_ways::{BothWays, PlainMean};
 pub use condition::{CONDITIONS, Condition, Conditions};

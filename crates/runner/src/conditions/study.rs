@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::both_ways::{BothWays, Pair};
 use super::condition::{Condition, Conditions};
-use super::correction::{Corrected, Correction, band};
+use super::correction::{Corrected, Correction};
 use super::draw::{Asked, Drawn, Measured};
 use super::error::ConditionsError;
 use super::reference::Reference;
@@ -16,6 +16,7 @@ use super::replacement::{Replacement, replace};
 use super::response::{self, Point, Response};
 use super::sensitivity::{Sensitivity, Step};
 use super::timer::{Timer, Times};
+use super::weights::Weights;
 use crate::bands::Band;
 use crate::case::{Case, Resolved};
 use crate::target::{Clock, Target};
@@ -50,12 +51,12 @@ pub struct Measurement {
     pub back_start_m: Option<f64>,
 }
 
-/// What the model says of the run.
+/// What the model says of the run before it knows what was measured.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Model {
-    /// Its time on the day, s.
+    /// Time of the car as expected on the day, s.
     pub day_s: f64,
-    /// Spread of that time; nothing if none was computed.
+    /// Spread of that time over all draws alike; nothing if none was computed.
     pub band_s: Option<Band>,
     /// Distance covered at the gate on the day, m.
     pub distance_m: f64,
@@ -90,19 +91,19 @@ pub struct Study {
     pub both_ways: Option<BothWays>,
     /// Draws of which a run did not reach the gate; they are in no band.
     pub failed_draws: u32,
+    /// Number of draws that count, in effect: those whose time is near the measured one count most.
+    pub effective_draws: f64,
 }
 
 /// Error allowed in the runs of the expected car.
 const TOLERANCES: Tolerances = Tolerances { relative: 1e-7 };
-/// Draws behind the bands of a response, at most: enough for a band that is looked at.
-const RESPONSE_DRAWS: u32 = 64;
 /// Measured over modelled time, either way, from which they are not of the same kind of run.
 const FARTHEST_OFF: f64 = 2.0;
 
 /// Steps of which a watch is told.
 #[must_use]
 pub fn steps(draws: u32) -> u64 {
-    1 + u64::from(draws) + u64::from(draws.min(RESPONSE_DRAWS))
+    1 + u64::from(draws)
 }
 
 /// Studies the conditions of a run.
@@ -179,15 +180,20 @@ pub fn study(case: &Case, request: &Request, watch: &dyn Watch) -> Result<Study,
     watch.done(1);
 
     let draws = drawn(request.draws, watch, |draw| asked.drawn(draw))?;
-    let failed_draws = request.draws - draws.len() as u32;
-    let drawn_changes = drawn(request.draws.min(RESPONSE_DRAWS), watch, |draw| asked.responses(draw))?;
+    let away: Option<Vec<f64>> = draws.iter().map(|d| asked.away(d)).collect();
+    let weights = match away {
+        Some(away) if measured.is_some() => Weights::near(&away),
+        _ => Weights::even(draws.len()),
+    };
 
     let sensitivities = steps
         .iter()
         .zip(&slopes)
         .enumerate()
         .map(|(i, (step, slope))| {
-            step.sensitivity(at(&day, step.condition), *slope, band(draws.iter().map(|d| d.s_per_si[i])))
+            let drawn = || draws.iter().map(|d| d.s_per_si[i]);
+            let s_per_si = weights.mean(drawn()).unwrap_or(*slope);
+            step.sensitivity(at(&day, step.condition), s_per_si, weights.band(drawn()))
         })
         .collect();
     let responses = ranges
@@ -197,34 +203,36 @@ pub fn study(case: &Case, request: &Request, watch: &dyn Watch) -> Result<Study,
             condition: *condition,
             day_si: *day_si,
             reference_si: at(&reference, *condition),
-            points: points(values, &changes[i], &drawn_changes, i),
+            points: points(values, &changes[i], (&draws, &weights), i),
         })
         .collect();
-    let out_s = measured.map_or(out.from_s, |m| m.out_s);
+    let models: Vec<Replacement> = draws.iter().map(|d| d.out).collect();
     let corrected: Vec<Corrected> = draws.iter().map(|d| d.corrected).collect();
-    let both_ways = back.map(|(back_s, back)| {
+    let both_ways = back.zip(measured).map(|((back_s, back), measured)| {
         let pairs: Vec<Pair> = draws.iter().filter_map(|d: &Drawn| d.both).collect();
         let start = day.surveyed_m().map(|_| back_start_m);
-        BothWays::new([out_s, back_s], [&out, &back], request.target.mark().mark, start, &pairs)
+        let mark = request.target.mark().mark;
+        BothWays::new([measured.out_s, back_s], [&out, &back], mark, start, (&pairs, &weights))
     });
     Ok(Study {
         model: Model {
             day_s: out.from_s,
-            band_s: band(draws.iter().map(|d| d.out.from_s)),
+            band_s: Weights::even(draws.len()).band(models.iter().map(|m| m.from_s)),
             distance_m: day_times.distance_m,
             mean_slope: at(&day, Condition::Slope),
             reference_s: out.to_s,
             day_air: day_run.air,
             reference_air: reference_run.air,
         },
-        correction: Correction::new(out_s, &out, &corrected),
+        correction: Correction::new(measured.map(|m| m.out_s), &out, &models, &corrected, &weights),
         request: Request { reference: Reference { conditions: reference, ..request.reference.clone() }, ..request.clone() },
         resolved,
         day,
         sensitivities,
         responses,
         both_ways,
-        failed_draws,
+        failed_draws: request.draws - draws.len() as u32,
+        effective_draws: weights.effective(),
     })
 }
 
@@ -249,16 +257,21 @@ fn drawn<T: Send>(
 }
 
 /// The points of a response at which the expected car reaches the gate.
-fn points(values: &[f64], changes: &[Option<f64>], draws: &[Vec<Vec<Option<f64>>>], range: usize) -> Vec<Point> {
-    values
-        .iter()
-        .zip(changes)
-        .enumerate()
-        .filter_map(|(i, (at_si, change))| {
-            let band_s = band(draws.iter().filter_map(|d| d[range][i]));
-            change.map(|change_s| Point { at_si: *at_si, change_s, band_s })
-        })
-        .collect()
+fn points(
+    values: &[f64],
+    expected: &[Option<f64>],
+    (draws, weights): (&[Drawn], &Weights),
+    range: usize,
+) -> Vec<Point> {
+    let point = |(i, (at_si, expected)): (usize, (&f64, &Option<f64>))| {
+        let of = |d: &Drawn| d.changes.as_ref().and_then(|changes| changes[range][i]);
+        let reached: Vec<usize> = (0..draws.len()).filter(|k| of(&draws[*k]).is_some()).collect();
+        let weights = weights.of(&reached);
+        let changes = || reached.iter().filter_map(|k| of(&draws[*k]));
+        let change_s = weights.mean(changes());
+        expected.map(|expected| Point { at_si: *at_si, change_s: change_s.unwrap_or(expected), band_s: weights.band(changes()) })
+    };
+    values.iter().zip(expected).enumerate().filter_map(point).collect()
 }
 
 /// The run and its times, or why there are none.
