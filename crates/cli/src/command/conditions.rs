@@ -17,7 +17,8 @@ pub(crate) fn run(args: &Conditions) -> Result<(), Failure> {
     let case = asked::case(args)?;
     let request = asked::request(args, &case)?;
     let progress = Progress::new(steps(request.draws), "draws");
-    let study = study(&case, &request, &progress).map_err(|error| none::failure(error, &case, units))?;
+    let study = study(&case, &request, &progress)
+        .map_err(|error| none::failure(error, &case, units, (progress.runs(), steps(request.draws))))?;
     drop(progress);
 
     let notes = notes::notes(&study, units);

@@ -8,7 +8,7 @@ use crate::failure::Failure;
 use crate::notes::reason;
 
 /// The failure, in the words of the options that led to it.
-pub(crate) fn failure(error: ConditionsError, case: &Case, units: Units) -> Failure {
+pub(crate) fn failure(error: ConditionsError, case: &Case, units: Units, (done, of): (u64, u64)) -> Failure {
     let metres = |m: f64| format!("{m:.0} m");
     let option = |back: bool| if back { "--measured-back" } else { "--measured" };
     match error {
@@ -48,6 +48,8 @@ pub(crate) fn failure(error: ConditionsError, case: &Case, units: Units) -> Fail
                 SPAN.text(model_s)
             ))
         }
-        ConditionsError::CalledOff => Failure::Computation("Called off; nothing was written.".to_owned()),
+        ConditionsError::CalledOff => {
+            Failure::Computation(format!("Called off after {done} of {of} draws; nothing was written."))
+        }
     }
 }

@@ -37,11 +37,9 @@ pub(crate) fn notes(study: &Study, units: Units) -> Vec<String> {
     if !study.model.day_air.within_standard || !study.model.reference_air.within_standard {
         notes.push(words::standard(study));
     }
-    if let (Some(both), Some((first_m, _))) = (&study.both_ways, study.day.surveyed_m())
-        && let Some(start_m) = both.back_start_m
+    if let Some(start_m) = study.both_ways.as_ref().and_then(|both| both.back_start_m)
         && study.request.measurement.is_some_and(|m| m.back_start_m.is_none())
     {
-        let _ = first_m;
         notes.push(format!(
             "The run back is taken to start where the run out reaches the gate, at {} of the profile.",
             units.distance().decimals(0).text(start_m)
@@ -53,9 +51,33 @@ pub(crate) fn notes(study: &Study, units: Units) -> Vec<String> {
             study.failed_draws, study.request.draws
         ));
     }
+    if rolls_off(study) {
+        notes.push(
+            "The slope is steeper than the rolling resistance: the car rolls off before the clutch pulls, which a clock that starts at first movement counts and one that starts after a rollout hardly does."
+                .to_owned(),
+        );
+    }
+    let unsure = study.sensitivities.iter().find(|s| s.condition == Condition::Temperature);
+    if unsure.and_then(|s| s.band_s_per_si).is_some_and(|b| b.low_s < 0.0 && b.high_s > 0.0) {
+        notes.push(
+            "Colder air may have helped or hurt: with the tyres at their limit more torque is more wheelspin for the same launch. State the launch as it was driven."
+                .to_owned(),
+        );
+    }
     let temperature = study.correction.shares.iter().any(|s| s.condition == Condition::Temperature);
     if temperature {
         notes.push("Grip is the same in both: what cold or heat does to tyres and road is not modelled.".to_owned());
     }
     notes
+}
+
+/// Whether the car would roll by itself, down the slope of the run out or of the run back.
+fn rolls_off(study: &Study) -> bool {
+    let vehicle = &study.resolved.vehicle.vehicle;
+    let scale = study.resolved.scenario.scenario.surface.rolling_resistance_scale;
+    let front = vehicle.chassis.front_weight_share;
+    let rolling = front * vehicle.front_tyre.rolling_constant + (1.0 - front) * vehicle.rear_tyre.rolling_constant;
+    let sine = study.day.slope.sine(0.0);
+    let steepest = if study.both_ways.is_some() { sine.abs() } else { -sine };
+    steepest > scale * rolling
 }

@@ -3,7 +3,7 @@
 use bitepoint_runner::conditions::{Condition, Response, Study};
 
 use super::report::ConditionsReport;
-use super::unit::{heading, name, scale};
+use super::unit::{heading, name, scale, short_heading};
 use super::words;
 use crate::chart::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
 use crate::chart::markup::{Drawing, Hatch};
@@ -108,8 +108,8 @@ fn panel(report: &ConditionsReport<'_>, canvas: &Canvas, response: &Response, fr
     let across = (scale.of(points[0].at_si), scale.of(points[points.len() - 1].at_si));
     let panel = Panel::new(frame, across, times).with_x_numbers(canvas.layout.pick(7, 4));
     panel.y_axis(canvas, "", canvas.layout.pick(6, 5));
-    let title = format!("{}, {}", heading(response.condition), scale.unit);
-    canvas.bold((frame.left, frame.top - 12.0), canvas.layout.pick(&title, short(&title)), Anchor::Start, Ink::Text);
+    let what = canvas.layout.pick(heading(response.condition), short_heading(response.condition));
+    canvas.bold((frame.left, frame.top - 12.0), &format!("{what}, {}", scale.unit), Anchor::Start, Ink::Text);
     let zero = panel.y(0.0);
     canvas.line((frame.left, zero), (frame.right, zero), Pen::MARK);
     let banded: Vec<(f64, f64, f64)> =
@@ -129,12 +129,4 @@ fn panel(report: &ConditionsReport<'_>, canvas: &Canvas, response: &Response, fr
     }
     canvas.dot((panel.x(day), zero), 4.5, Ink::Text);
     panel.x_axis(canvas, frame.bottom, "");
-}
-
-/// A heading without what a narrow panel has no room for.
-fn short(title: &str) -> &str {
-    match title {
-        "Slope, uphill positive, %" => "Slope, %",
-        other => other.strip_prefix("Air ").unwrap_or(other),
-    }
 }

@@ -62,3 +62,13 @@ pub(super) fn heading(condition: Condition) -> &'static str {
         Condition::Rollout => "Rollout",
     }
 }
+
+/// The same for a narrow panel.
+pub(super) fn short_heading(condition: Condition) -> &'static str {
+    match condition {
+        Condition::Slope => "Slope",
+        Condition::Temperature => "Temperature",
+        Condition::Pressure => "Pressure",
+        other => heading(other),
+    }
+}

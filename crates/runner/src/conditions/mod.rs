@@ -20,6 +20,6 @@ pub use error::ConditionsError;
 pub use reference::{Reference, StandardAir};
 pub use replacement::{Replacement, replace};
 pub use response::{Point, Response};
-pub use sensitivity::Sensitivity;
+pub use sensitivity::{Sensitivity, sensitivities};
 pub use study::{Measurement, Model, Request, Study, steps, study};
 pub use timer::{Times, Timer};

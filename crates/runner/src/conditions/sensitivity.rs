@@ -1,5 +1,6 @@
 //! Seconds per unit of each condition, around the day as it is.
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use super::condition::{CONDITIONS, Condition, Conditions};
@@ -61,7 +62,7 @@ impl Step {
         Some((at(self.above_si)? - at(self.below_si)?) / (self.above_si - self.below_si))
     }
 
-    pub(super) fn sensitivity(&self, at_si: f64, s_per_si: f64, band_s_per_si: Option<Band>) -> Sensitivity {
+    fn sensitivity(&self, at_si: f64, s_per_si: f64, band_s_per_si: Option<Band>) -> Sensitivity {
         Sensitivity {
             condition: self.condition,
             from_si: at_si + self.below_si,
@@ -70,6 +71,16 @@ impl Step {
             band_s_per_si,
         }
     }
+}
+
+/// How the time on a day answers to each condition; nothing if a run does not reach the gate. `rollout_m` is what the rollout would be, on
+/// whichever clock.
+#[must_use]
+pub fn sensitivities(timer: &Timer<'_>, day: &Conditions, rollout_m: f64, distance_m: f64) -> Option<Vec<Sensitivity>> {
+    Step::around(day, rollout_m)
+        .par_iter()
+        .map(|step| Some(step.sensitivity(day.value(step.condition, distance_m), step.slope(timer, day)?, None)))
+        .collect()
 }
 
 #[cfg(test)]

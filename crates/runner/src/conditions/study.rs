@@ -14,7 +14,7 @@ use super::error::ConditionsError;
 use super::reference::Reference;
 use super::replacement::{Replacement, replace};
 use super::response::{self, Point, Response};
-use super::sensitivity::{Sensitivity, Step};
+use super::sensitivity::{Sensitivity, sensitivities};
 use super::timer::{Timer, Times};
 use super::weights::Weights;
 use crate::bands::Band;
@@ -166,12 +166,8 @@ pub fn study(case: &Case, request: &Request, watch: &dyn Watch) -> Result<Study,
         ranges: &ranges,
         seed: request.seed,
     };
-    let steps = Step::around(&day, scenario.rollout_m);
-    let slopes: Vec<f64> = steps
-        .par_iter()
-        .map(|step| step.slope(&timer, &day))
-        .collect::<Option<_>>()
-        .ok_or_else(lost("near the day"))?;
+    let expected = sensitivities(&timer, &day, scenario.rollout_m, day_times.distance_m)
+        .ok_or_else(lost("in conditions a little off the day's"))?;
     let changes: Vec<Vec<Option<f64>>> = ranges
         .par_iter()
         .map(|(condition, day_si, values)| response::changes(&timer, &day, (*condition, *day_si), values))
@@ -186,14 +182,13 @@ pub fn study(case: &Case, request: &Request, watch: &dyn Watch) -> Result<Study,
         _ => Weights::even(draws.len()),
     };
 
-    let sensitivities = steps
-        .iter()
-        .zip(&slopes)
+    let sensitivities = expected
+        .into_iter()
         .enumerate()
-        .map(|(i, (step, slope))| {
+        .map(|(i, expected)| {
             let drawn = || draws.iter().map(|d| d.s_per_si[i]);
-            let s_per_si = weights.mean(drawn()).unwrap_or(*slope);
-            step.sensitivity(at(&day, step.condition), s_per_si, weights.band(drawn()))
+            let s_per_si = weights.mean(drawn()).unwrap_or(expected.s_per_si);
+            Sensitivity { s_per_si, band_s_per_si: weights.band(drawn()), ..expected }
         })
         .collect();
     let responses = ranges

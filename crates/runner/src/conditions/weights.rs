@@ -75,7 +75,7 @@ impl Weights {
     /// The weights of some of the draws alone, by their indices.
     pub(super) fn of(&self, draws: &[usize]) -> Self {
         let sum: f64 = draws.iter().map(|i| self.0[*i]).sum();
-        Self(draws.iter().map(|i| self.0[*i] / sum).collect())
+        if sum > 0.0 { Self(draws.iter().map(|i| self.0[*i] / sum).collect()) } else { Self::even(draws.len()) }
     }
 }
 
