@@ -49,7 +49,7 @@ pub(crate) struct Run {
 /// The scenario states the conditions of the run; a value there may carry its spread, one standard deviation:
 /// slope = { value = "-1 %", spread = "0.2 %" }. The launch is held as the scenario states or estimates it.
 #[derive(Debug, ClapArgs)]
-#[command(after_help = "Examples:
+#[command(after_help = "Example:
   bitepoint conditions vehicles/gravane-62.toml scenarios/road-test.toml --to \"60 mph\" --measured 4.86s --with-rollout --out reports/road-test
   bitepoint conditions vehicles/gravane-62.toml scenarios/slope-profile.toml --to \"1/4 mile\" --start-at \"40 m\" \\
                        --measured 12.9s --measured-back 13.1s --timing-error 0.01s")]
