@@ -112,7 +112,9 @@ fn a_time_that_only_the_engine_limits_goes_as_the_standards_factor() {
             // The standard's own air, in which the factor is one.
             let reference = Conditions {
                 air: match standard {
-                    PowerStandard::Din70020 => Air { temperature_c: 20.0, pressure_pa: 101_300.0, relative_humidity: 0.0 },
+                    PowerStandard::Din70020 => {
+                        Air { temperature_c: 20.0, pressure_pa: 101_300.0, relative_humidity: 0.0 }
+                    }
                     _ => StandardAir::SaeJ1349.air(),
                 },
                 ..day.clone()
@@ -177,11 +179,8 @@ fn a_share_is_the_mean_of_a_change_made_first_and_made_last() {
 
 /// By how much the mean of a run there and back differs from a run on the level without wind, as slope and wind alone.
 fn left_by_the_mean(timer: &Timer<'_>, day: &Conditions, part: f64) -> (f64, f64) {
-    let day = Conditions {
-        slope: Slope::Constant { rise_per_run: -0.02 * part },
-        headwind_mps: -4.0 * part,
-        ..day.clone()
-    };
+    let day =
+        Conditions { slope: Slope::Constant { rise_per_run: -0.02 * part }, headwind_mps: -4.0 * part, ..day.clone() };
     let level = Conditions { slope: reference().slope, headwind_mps: 0.0, ..day.clone() };
     let out = replace(timer, &day, &level).expect("it gets there");
     let back = replace(timer, &day.the_other_way(0.0), &level).expect("it gets there");

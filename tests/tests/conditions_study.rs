@@ -41,6 +41,7 @@ fn request(gate: &str, draws: u32, times: Option<(f64, Option<f64>)>) -> Request
         measurement: times.map(|(time_s, back_s)| Measurement { time_s, back_s, timing_sd_s: 0.0, back_start_m: None }),
         draws,
         seed: 7,
+        responses: false,
     }
 }
 
@@ -96,9 +97,8 @@ fn bands_are_those_of_a_brute_force_monte_carlo() {
         let of = |all: &[bitepoint_runner::conditions::Sensitivity]| {
             all.iter().find(|s| s.condition == sensitivity.condition).expect("each has one").s_per_si
         };
-        let share = |holds: &dyn Fn(f64) -> bool| {
-            drawn.iter().filter(|all| holds(of(all))).count() as f64 / drawn.len() as f64
-        };
+        let share =
+            |holds: &dyn Fn(f64) -> bool| drawn.iter().filter(|all| holds(of(all))).count() as f64 / drawn.len() as f64;
         let (below, above) = (share(&|s| s < band.low_s), share(&|s| s > band.high_s));
         // Four standard errors of a twentieth of 600 draws and of 256.
         let allowed = 4.0 * (0.05 * 0.95 * (1.0 / 600.0 + 1.0 / 256.0_f64)).sqrt();
@@ -135,7 +135,7 @@ fn nine_bands_in_ten_hold_the_time_that_the_same_car_takes_in_the_reference() {
 #[test]
 fn the_same_is_said_on_one_thread_and_on_two() {
     let case = case(0, DAY, "");
-    let request = request("60 mph", 24, Some((5.9, Some(6.1))));
+    let request = Request { responses: true, ..request("60 mph", 16, Some((5.9, Some(6.1)))) };
     let [one, two] = [1, 2].map(|threads| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
         pool.install(|| asked(&case, &request))
@@ -177,7 +177,7 @@ const SURVEYED: &str = "[road]\nslope_profile = \"survey.csv\"\n";
 fn a_survey_of_one_slope_is_that_slope_wherever_the_car_starts() {
     let constant = asked(&case(0, "[road]\nslope = \"-1 %\"\n", ""), &request("660 ft", 0, Some((9.0, Some(9.5)))));
     for start in ["0 m", "150 m", "350 m"] {
-        let day = format!("{SURVEYED}start_at = \"{start}\"\n");
+        let day = format!("{SURVEYED}start_at = \"{start}\"\n[timing]\nfinish_distance = \"660 ft\"\n");
         let surveyed = asked(&case(0, &day, SURVEY), &request("660 ft", 0, Some((9.0, Some(9.5)))));
         assert!((surveyed.correction.corrected_s - constant.correction.corrected_s).abs() < 1e-3);
         let both = [&surveyed, &constant].map(|s| s.both_ways.as_ref().expect("two times").corrected_s);

@@ -22,7 +22,7 @@ pub(crate) enum Command {
     /// What time, what happened, what limited it
     Run(Run),
     /// What slope, wind, air and rollout are worth; what a measured time would be without them
-    Conditions(Conditions),
+    Conditions(Box<Conditions>),
     /// Is a file valid; what it gives and what is estimated, by which rule
     Check(Check),
     /// Write a commented sheet to fill in for your own car

@@ -107,8 +107,14 @@ fn a_surveyed_road_is_entered_where_it_was_said_and_driven_back_from_where_it_wa
     assert_eq!(document["day"]["surveyed"], true);
     assert_eq!(document["both_ways"]["back_start_m"], 350.0);
     refused(&[&args[..], &["--back-start-at", "30 m"]].concat(), &["The run back leaves the slope profile", "30 m"]);
-    refused(&["surveyed.toml", "--start-at", "900 m"], &["road.start_at", "outside of the slope profile", "0 m to 600 m"]);
-    refused(&["surveyed.toml", "--start-at", "560 m"], &["The run leaves the slope profile", "accepted: a longer profile"]);
+    refused(
+        &["surveyed.toml", "--start-at", "900 m"],
+        &["road.start_at", "outside of the slope profile", "0 m to 600 m"],
+    );
+    refused(
+        &["surveyed.toml", "--start-at", "560 m"],
+        &["The run leaves the slope profile", "accepted: a longer profile"],
+    );
     refused(&["day.toml", "--start-at", "40 m"], &["road.start_at", "there is no road.slope_profile"]);
 }
 
@@ -129,7 +135,10 @@ fn a_report_is_one_page_with_its_charts() {
 
 #[test]
 fn a_time_without_a_unit_or_that_is_no_time_is_refused() {
-    refused(&["--measured", "5.31"], &["--measured \"5.31\": has no unit", "accepted: a number with its unit", "5.31 s"]);
+    refused(
+        &["--measured", "5.31"],
+        &["--measured \"5.31\": has no unit", "accepted: a number with its unit", "5.31 s"],
+    );
     refused(&["--measured", "5.31 kg"], &["the unit \"kg\" does not fit here"]);
     refused(&["--measured", "-5.31s"], &["--measured \"-5.31s\": is not above zero"]);
     refused(&["--measured", "0 s"], &["is not above zero"]);
@@ -140,10 +149,17 @@ fn a_time_without_a_unit_or_that_is_no_time_is_refused() {
 
 #[test]
 fn a_time_ten_times_off_the_model_is_refused_with_both_times() {
-    let off = ["times as long as the ", "that the model gives for this car, gate and day", "is it the right gate, car and unit?"];
+    let off = [
+        "times as long as the ",
+        "that the model gives for this car, gate and day",
+        "is it the right gate, car and unit?",
+    ];
     refused(&["day.toml", "--measured", "63s"], &[&["--measured 63.00"][..], &off].concat());
     refused(&["day.toml", "--measured", "0.63s"], &["times shorter than the "]);
-    refused(&["day.toml", "--measured", "6.3s", "--measured-back", "63s"], &[&["--measured-back 63.00"][..], &off].concat());
+    refused(
+        &["day.toml", "--measured", "6.3s", "--measured-back", "63s"],
+        &[&["--measured-back 63.00"][..], &off].concat(),
+    );
 }
 
 #[test]
@@ -182,7 +198,11 @@ fn a_day_on_which_the_car_does_not_get_there_says_why() {
     let args = ["conditions", "heavy.toml", "--set", "road.slope=30 %", "--out", "report"];
     let told = folder.run(&args);
     assert_eq!((told.code, told.out.as_str()), (3, ""), "{told:?}");
-    assert!(told.err.contains("does not get to the gate on the day") && told.err.contains("cannot move"), "{}", told.err);
+    assert!(
+        told.err.contains("does not get to the gate on the day") && told.err.contains("cannot move"),
+        "{}",
+        told.err
+    );
     assert!(!folder.path().join("report").exists());
 }
 
@@ -201,6 +221,7 @@ fn options_that_need_others_are_wrong_usage_without_them() {
 #[test]
 fn the_example_is_answered() {
     let (car, day) = (example("vehicles/gravane-62.toml"), example("scenarios/road-test.toml"));
-    let told = Folder::new().run(&["conditions", &car, &day, "--measured", "5.49s", "--with-rollout", "--band-runs", "8"]);
+    let told =
+        Folder::new().run(&["conditions", &car, &day, "--measured", "5.49s", "--with-rollout", "--band-runs", "8"]);
     assert_eq!((told.code, told.err.as_str()), (0, ""), "{told:?}");
 }

@@ -52,7 +52,14 @@ pub(crate) fn request(args: &Conditions, case: &Case) -> Result<Request, Failure
             Reference::day(&day.name, Day::of(&day.scenario, 0.0), reference_clock)
         }
     };
-    Ok(Request { target, reference, measurement: measurement(args)?, draws: args.band_runs, seed: SEED })
+    Ok(Request {
+        target,
+        reference,
+        measurement: measurement(args)?,
+        draws: args.band_runs,
+        seed: SEED,
+        responses: true,
+    })
 }
 
 fn measurement(args: &Conditions) -> Result<Option<Measurement>, Failure> {

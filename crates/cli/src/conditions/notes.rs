@@ -59,10 +59,12 @@ pub(crate) fn notes(study: &Study, units: Units) -> Vec<String> {
     }
     let unsure = study.sensitivities.iter().find(|s| s.condition == Condition::Temperature);
     if unsure.and_then(|s| s.band_s_per_si).is_some_and(|b| b.low_s < 0.0 && b.high_s > 0.0) {
-        notes.push(
-            "Colder air may have helped or hurt: with the tyres at their limit more torque is more wheelspin for the same launch. State the launch as it was driven."
-                .to_owned(),
-        );
+        let entries = &study.resolved.scenario.entries;
+        let stated = entries.iter().any(|entry| entry.key.path == "launch.revs" && entry.given());
+        let advice = if stated { "" } else { " State the launch as it was driven." };
+        notes.push(format!(
+            "Colder air may have helped or hurt: with the tyres at their limit more torque is more wheelspin for the same launch.{advice}"
+        ));
     }
     let temperature = study.correction.shares.iter().any(|s| s.condition == Condition::Temperature);
     if temperature {

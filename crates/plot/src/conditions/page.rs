@@ -76,7 +76,7 @@ fn figures(report: &ConditionsReport<'_>) -> Vec<Figure> {
     if let Some(measured) = study.request.measurement {
         figures.push(seconds("Measured", measured.time_s, clock(&study.day)));
         if let (Some(back_s), Some(both)) = (measured.back_s, &study.both_ways) {
-            figures.push(seconds("Measured, the other way", back_s, clock(&study.day)));
+            figures.push(seconds("Measured back", back_s, clock(&study.day)));
             corrected = (both.corrected_s, both.band_s);
         }
     }

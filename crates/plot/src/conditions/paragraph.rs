@@ -85,7 +85,9 @@ fn described(conditions: &Conditions, study: &Study, units: Units) -> String {
     let slope = match conditions.slope {
         Slope::Constant { rise_per_run: 0.0 } => "on the level".to_owned(),
         Slope::Constant { .. } => format!("on a slope of {}", text(Condition::Slope)),
-        Slope::Profile { .. } => format!("on a surveyed road with a mean slope of {} up to there", text(Condition::Slope)),
+        Slope::Profile { .. } => {
+            format!("on a surveyed road with a mean slope of {} up to there", text(Condition::Slope))
+        }
     };
     let wind = match value(Condition::Wind) {
         0.0 => "without wind".to_owned(),
@@ -106,7 +108,9 @@ fn method(report: &ConditionsReport<'_>) -> String {
     let cars = match (study.request.draws, study.request.measurement) {
         (0, Some(_)) => format!("; the measured time was multiplied by the ratio of its two times {times}"),
         (0, None) => String::new(),
-        (draws, None) => format!(", for {draws} cars that what is known of it allows; the times are their means {times}"),
+        (draws, None) => {
+            format!(", for {draws} cars that what is known of it allows; the times are their means {times}")
+        }
         (draws, Some(_)) => format!(
             ", for {draws} cars that what is known of it allows. Those that come near the measured time count most (as many as {:.0} that count fully), and the difference of a car's two times {times} on average was scaled to the measured time",
             study.effective_draws

@@ -15,7 +15,7 @@ use crate::palette::Ink;
 /// The chart; nothing where there is no response.
 pub(super) fn chart(report: &ConditionsReport<'_>) -> Option<Chart> {
     let study = report.study;
-    if study.responses.iter().any(|r| r.points.len() < 2) {
+    if study.responses.is_empty() || study.responses.iter().any(|r| r.points.len() < 2) {
         return None;
     }
     let caption = Caption {
@@ -67,7 +67,7 @@ fn panels(report: &ConditionsReport<'_>, layout: Layout) -> Drawing {
     let study = report.study;
     let columns = layout.pick(3, 2);
     let (gap, height) = (layout.pick(50.0, 42.0), layout.pick(150.0, 118.0));
-    let (left, right) = (layout.pick(44.0, 42.0), layout.width() - layout.pick(10.0, 8.0));
+    let (left, right) = (layout.pick(44.0, 42.0), layout.width() - layout.pick(12.0, 14.0));
     let width = (right - left - gap * (columns - 1) as f64) / columns as f64;
     let head = layout.pick(52.0, 66.0);
     let row = height + 62.0;
@@ -94,7 +94,12 @@ fn key(canvas: &Canvas, (x, y): (f64, f64)) {
     canvas.text((second + 10.0, y), "reference", Anchor::Start, Ink::Vermilion);
     let third = second + 30.0 + canvas.layout.text_px("reference");
     canvas.rect((third, y - 6.0), (third + 16.0, y + 6.0), Ink::Blue, Hatch::Tint);
-    canvas.text((third + 21.0, y), canvas.layout.pick("5–95 % of the cars that the inputs allow", "5–95 % of cars"), Anchor::Start, Ink::Blue);
+    canvas.text(
+        (third + 21.0, y),
+        canvas.layout.pick("5–95 % of the cars that the inputs allow", "5–95 % of cars"),
+        Anchor::Start,
+        Ink::Blue,
+    );
 }
 
 fn diamond(canvas: &Canvas, (x, y): (f64, f64)) {

@@ -43,7 +43,7 @@ pub(super) fn chart(report: &ConditionsReport<'_>) -> Option<Chart> {
 fn parts<'a>(report: &ConditionsReport<'a>) -> (f64, f64, Option<Band>, &'a [Share], &'static str) {
     let study = report.study;
     match (&study.both_ways, study.request.measurement) {
-        (Some(both), _) => (both.of_times.time_s, both.corrected_s, both.band_s, &both.shares, "mean of both ways"),
+        (Some(both), _) => (both.of_times.time_s, both.corrected_s, both.band_s, &both.shares, "mean of both"),
         (None, measured) => {
             let name = if measured.is_some() { "as measured" } else { "as simulated" };
             let c = &study.correction;
@@ -54,9 +54,8 @@ fn parts<'a>(report: &ConditionsReport<'a>) -> (f64, f64, Option<Band>, &'a [Sha
 
 fn takeaway(report: &ConditionsReport<'_>) -> String {
     let (from_s, to_s, _, shares, _) = parts(report);
-    let largest = shares.iter().max_by(|a, b| a.change_s.abs().total_cmp(&b.change_s.abs()));
-    let largest = largest.map_or_else(String::new, |share| {
-        format!("; the largest part is {}, {}", name(share.condition), time_difference(share.change_s))
+    let largest = words::share_list(shares).into_iter().next().map_or_else(String::new, |(condition, seconds)| {
+        format!("; the largest part is {}, {seconds}", name(condition))
     });
     format!("The correction is {}{largest}.", time_difference(to_s - from_s))
 }
@@ -79,7 +78,14 @@ fn rows(report: &ConditionsReport<'_>) -> Vec<Row> {
     for (share, seconds) in sorted.iter().zip(rounded) {
         let next_s = at_s + share.change_s;
         let text = time_difference(seconds);
-        rows.push(Row { name: name(share.condition).to_owned(), from_s: at_s, to_s: next_s, text, band: None, is_end: false });
+        rows.push(Row {
+            name: name(share.condition).to_owned(),
+            from_s: at_s,
+            to_s: next_s,
+            text,
+            band: None,
+            is_end: false,
+        });
         at_s = next_s;
     }
     rows.push(end("corrected", to_s, band));
@@ -109,7 +115,11 @@ fn staircase(rows: &[Row], layout: Layout) -> Drawing {
         }
         for (i, row) in rows.iter().enumerate() {
             let y = top + row_px * (i as f64 + 0.5);
-            if row.is_end { end_row(canvas, &panel, row, y) } else { step_row(canvas, &panel, row, y, row_px) }
+            if row.is_end {
+                end_row(canvas, &panel, row, y)
+            } else {
+                step_row(canvas, &panel, row, y, row_px)
+            }
             let x = canvas.layout.width() - 2.0;
             if row.is_end {
                 canvas.bold((x, y), &row.text, Anchor::End, Ink::Text);
@@ -134,9 +144,12 @@ fn step_row(canvas: &Canvas, panel: &Panel, row: &Row, y: f64, row_px: f64) {
     canvas.frame(from, to, Pen::new(ink, Dash::Solid, 1.25));
     canvas.text((2.0, y), &row.name, Anchor::Start, ink);
     // Which way a step goes, beside it: colour alone does not tell.
-    let (x, anchor, text) = if adds { (to.0 + 5.0, Anchor::Start, "slower") } else { (a - 5.0, Anchor::End, "quicker") };
+    let (x, anchor, text) =
+        if adds { (to.0 + 5.0, Anchor::Start, "slower") } else { (a - 5.0, Anchor::End, "quicker") };
     let width = canvas.layout.text_px(text);
-    let fits = if adds { x + width < panel.frame.right } else { x - width > panel.frame.left };
+    // A step that rounds to nothing goes neither way.
+    let fits = row.text != time_difference(0.0)
+        && if adds { x + width < panel.frame.right } else { x - width > panel.frame.left };
     if fits {
         canvas.text((x, y), text, anchor, ink);
     }

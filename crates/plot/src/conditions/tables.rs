@@ -48,7 +48,9 @@ fn shares(report: &ConditionsReport<'_>) -> Markup {
     let (study, units) = (report.study, report.units);
     let list = study.both_ways.as_ref().map_or(&study.correction.shares, |both| &both.shares);
     let rounded = adding_up(&list.iter().map(|s| s.change_s).collect::<Vec<_>>(), 3);
-    let band = |b: Option<Band>| b.map_or_else(|| MISSING.to_owned(), |b| format!("{} to {}", number(b.low_s, 3), number(b.high_s, 3)));
+    let band = |b: Option<Band>| {
+        b.map_or_else(|| MISSING.to_owned(), |b| format!("{} to {}", number(b.low_s, 3), number(b.high_s, 3)))
+    };
     let over_m = study.model.distance_m;
     let value = |conditions, condition| words::value(condition, conditions, over_m, units);
     html! {

@@ -4,7 +4,7 @@ use bitepoint_physics::road::Slope;
 use bitepoint_physics::timing::Mark;
 use bitepoint_runner::bands::Band;
 use bitepoint_runner::conditions::{Condition, Conditions, Share, StandardAir, Study};
-use bitepoint_runner::target::{Clock, Target};
+use bitepoint_runner::target::Target;
 
 use super::report::ConditionsReport;
 use super::rounding::adding_up;
@@ -104,7 +104,9 @@ pub fn value(condition: Condition, conditions: &Conditions, over_m: f64, units: 
     let si = conditions.value(condition, over_m);
     let scale = scale(condition, units);
     match condition {
-        Condition::Slope if matches!(conditions.slope, Slope::Profile { .. }) => format!("{} on average", scale.text(si)),
+        Condition::Slope if matches!(conditions.slope, Slope::Profile { .. }) => {
+            format!("{} on average", scale.text(si))
+        }
         Condition::Slope if si == 0.0 => "level".to_owned(),
         Condition::Wind if si == 0.0 => "still".to_owned(),
         Condition::Wind if si < 0.0 => format!("{} tail", scale.text(-si)),
@@ -208,21 +210,26 @@ pub fn standard(study: &Study) -> String {
 pub fn both_ways(study: &Study) -> Vec<String> {
     let Some(both) = &study.both_ways else { return Vec::new() };
     let leaves = |plain: &bitepoint_runner::conditions::PlainMean| {
-        let band = plain.leaves_band_s.map_or_else(String::new, |b| {
-            format!(" ({} to {})", signed(b.low_s), signed(b.high_s))
-        });
+        let band =
+            plain.leaves_band_s.map_or_else(String::new, |b| format!(" ({} to {})", signed(b.low_s), signed(b.high_s)));
         format!("{}\u{a0}s{band}", signed(plain.leaves_s))
     };
-    let share = |condition| {
-        both.shares.iter().find(|s| s.condition == condition).map_or(0.0, |share: &Share| share.change_s)
-    };
+    let share =
+        |condition| both.shares.iter().find(|s| s.condition == condition).map_or(0.0, |share: &Share| share.change_s);
     let alone = |condition| {
         study.correction.shares.iter().find(|s| s.condition == condition).map_or(0.0, |share| share.change_s)
     };
     let road: Vec<String> = [Condition::Slope, Condition::Wind]
         .into_iter()
         .filter(|c| alone(*c) != 0.0)
-        .map(|c| format!("{}\u{a0}s of {} against {}\u{a0}s in the run out alone", signed(share(c)), name(c), signed(alone(c))))
+        .map(|c| {
+            format!(
+                "{}\u{a0}s of {} against {}\u{a0}s in the run out alone",
+                signed(share(c)),
+                name(c),
+                signed(alone(c))
+            )
+        })
         .collect();
     let mut lines = vec![format!(
         "The mean of the two times is {}: by the model it differs by {} from a run on the level without wind in the same air and by the same clock. The mean of the two accelerations gives {} and differs by {}.",
@@ -233,7 +240,12 @@ pub fn both_ways(study: &Study) -> Vec<String> {
     )];
     if !road.is_empty() {
         lines.push(format!(
-            "Slope and steady wind cancel to first order only; what is left for the correction to add is {}. Air and rollout do not cancel at all.",
+            "{}; what is left for the correction to add is {}. Air and rollout do not cancel at all.",
+            if study.day.surveyed_m().is_some() {
+                "On a road whose slope changes the end of one run is the start of the other, so that it cancels in part; a steady wind cancels to first order"
+            } else {
+                "Slope and steady wind cancel to first order only"
+            },
             road.join(", ")
         ));
     }
@@ -250,10 +262,4 @@ pub fn both_ways(study: &Study) -> Vec<String> {
         ),
     });
     lines
-}
-
-/// Whether a clock of these runs starts after a rollout.
-#[must_use]
-pub fn has_rollout(study: &Study) -> bool {
-    study.request.target.clock == Clock::Rollout
 }

@@ -94,7 +94,7 @@ impl Conditions {
     }
 
     /// These with one of them larger by so much in SI units (a slope as rise over run, a humidity from 0 to 1). A surveyed road is
-    /// tilted as a whole; no humidity or rollout leaves what it can be.
+    /// tilted as a whole (at its points; between them the curve through these is drawn anew); no humidity or rollout leaves what it can be.
     #[must_use]
     pub fn moved(&self, condition: Condition, by_si: f64) -> Self {
         let mut moved = self.clone();
@@ -198,9 +198,13 @@ mod tests {
 
     #[test]
     fn a_road_is_tilted_as_a_whole() {
-        let out = surveyed();
+        let height_m = Curve::new(&[(0.0, 2.0), (100.0, 1.0), (250.0, 4.0)]).expect("points");
+        let out = Conditions { slope: Slope::Profile { height_m, start_m: 0.0 }, ..surveyed() };
         let tilted = out.moved(Condition::Slope, 0.01);
-        assert!((tilted.value(Condition::Slope, 200.0) - out.value(Condition::Slope, 200.0) - 0.01).abs() < 1e-12);
+        for surveyed_m in [100.0, 250.0] {
+            let more = tilted.value(Condition::Slope, surveyed_m) - out.value(Condition::Slope, surveyed_m);
+            assert!((more - 0.01).abs() < 1e-12, "{more} up to {surveyed_m} m");
+        }
     }
 
     #[test]

@@ -106,7 +106,8 @@ impl Asked<'_> {
         let clocks = self.with_rollout.map(|with| if with { scenario.rollout_m } else { 0.0 });
         let day = Conditions::of(&scenario, clocks[0]);
         let reference = Conditions { rollout_m: clocks[1], ..self.reference.clone() };
-        let timer = Timer { vehicle: &vehicle, scenario: &scenario, gate: self.gate, tolerances: Tolerances::default() };
+        let timer =
+            Timer { vehicle: &vehicle, scenario: &scenario, gate: self.gate, tolerances: Tolerances::default() };
         ask(&timer, &day, &reference, scenario.rollout_m)
     }
 }

@@ -22,4 +22,4 @@ pub use replacement::{Replacement, replace};
 pub use response::{Point, Response};
 pub use sensitivity::{Sensitivity, sensitivities};
 pub use study::{Measurement, Model, Request, Study, steps, study};
-pub use timer::{Times, Timer};
+pub use timer::{Timer, Times};

@@ -23,7 +23,7 @@ impl StandardAir {
     #[must_use]
     pub fn air(self) -> Air {
         match self {
-            Self::Iso2533 => Air::standard_at(0.0),
+            Self::Iso2533 => Air { temperature_c: 15.0, pressure_pa: 101_325.0, relative_humidity: 0.0 },
             Self::SaeJ1349 => Air { temperature_c: 25.0, pressure_pa: 99_000.0, relative_humidity: 0.0 },
         }
     }

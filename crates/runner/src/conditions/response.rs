@@ -42,7 +42,8 @@ pub(super) fn values(condition: Condition, day_si: f64, reference_si: f64) -> Ve
     let (low, high) = (least.min(day_si).min(reference_si), most.max(day_si).max(reference_si));
     let even = (0..POINTS).map(|i| i as f64 / (POINTS - 1) as f64);
     // A car gains the first inches slowly: there a rollout is worth the more the shorter it is.
-    let even = even.map(|share| low + (high - low) * if condition == Condition::Rollout { share * share } else { share });
+    let even =
+        even.map(|share| low + (high - low) * if condition == Condition::Rollout { share * share } else { share });
     let mut values: Vec<f64> = even.chain([day_si, reference_si]).collect();
     values.sort_by(f64::total_cmp);
     values.dedup_by(|a, b| (*a - *b).abs() < 1e-9 * (high - low));

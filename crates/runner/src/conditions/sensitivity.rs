@@ -48,11 +48,8 @@ impl Step {
             };
             Self { condition, below_si: shift - half, above_si: shift + half }
         });
-        let rollout = Self {
-            condition: Condition::Rollout,
-            below_si: -day.rollout_m,
-            above_si: rollout_m - day.rollout_m,
-        };
+        let rollout =
+            Self { condition: Condition::Rollout, below_si: -day.rollout_m, above_si: rollout_m - day.rollout_m };
         driven.chain((rollout_m > 0.0).then_some(rollout)).collect()
     }
 

@@ -36,6 +36,8 @@ pub struct Request {
     pub draws: u32,
     /// Seed of the draws.
     pub seed: u32,
+    /// Whether the time is wanted over a range of each condition, too: more than half of all runs.
+    pub responses: bool,
 }
 
 /// Measured times.
@@ -83,7 +85,7 @@ pub struct Study {
     pub model: Model,
     /// Seconds per unit around the day.
     pub sensitivities: Vec<Sensitivity>,
-    /// The time over a range of each condition.
+    /// The time over a range of each condition; empty where that was not asked.
     pub responses: Vec<Response>,
     /// The measured time (the model's own if none was measured) corrected to the reference.
     pub correction: Correction,
@@ -126,15 +128,10 @@ pub fn study(case: &Case, request: &Request, watch: &dyn Watch) -> Result<Study,
     let (day_run, day_times) = reached(&timer, &day, "on the day")?;
     on_the_survey(&day, &day_times, false)?;
     let (reference_run, _) = reached(&timer, &reference, "in the reference")?;
-    let measured = request.measurement.map(|m| Measured {
-        out_s: m.time_s,
-        back_s: m.back_s,
-        timing_sd_s: m.timing_sd_s,
-    });
-    let back_start_m = request
-        .measurement
-        .and_then(|m| m.back_start_m)
-        .unwrap_or_else(|| survey_start_m(&day) + day_times.distance_m);
+    let measured =
+        request.measurement.map(|m| Measured { out_s: m.time_s, back_s: m.back_s, timing_sd_s: m.timing_sd_s });
+    let back_start_m =
+        request.measurement.and_then(|m| m.back_start_m).unwrap_or_else(|| survey_start_m(&day) + day_times.distance_m);
     let lost = |conditions: &'static str| move || not_reached(conditions);
     let out = replace(&timer, &day, &reference).ok_or_else(lost("between the day and the reference"))?;
     plausible(measured.map(|m| m.out_s), &out, false)?;
@@ -151,10 +148,9 @@ pub fn study(case: &Case, request: &Request, watch: &dyn Watch) -> Result<Study,
     };
 
     let at = |conditions: &Conditions, condition| conditions.value(condition, day_times.distance_m);
-    let ranges: Vec<(Condition, f64, Vec<f64>)> = Condition::ALL
-        .into_iter()
-        .map(|c| (c, at(&day, c), response::values(c, at(&day, c), at(&reference, c))))
-        .collect();
+    let ranged: &[Condition] = if request.responses { &Condition::ALL } else { &[] };
+    let ranges: Vec<(Condition, f64, Vec<f64>)> =
+        ranged.iter().copied().map(|c| (c, at(&day, c), response::values(c, at(&day, c), at(&reference, c)))).collect();
     let asked = Asked {
         case,
         expected: vehicle,
@@ -220,7 +216,10 @@ pub fn study(case: &Case, request: &Request, watch: &dyn Watch) -> Result<Study,
             reference_air: reference_run.air,
         },
         correction: Correction::new(measured.map(|m| m.out_s), &out, &models, &corrected, &weights),
-        request: Request { reference: Reference { conditions: reference, ..request.reference.clone() }, ..request.clone() },
+        request: Request {
+            reference: Reference { conditions: reference, ..request.reference.clone() },
+            ..request.clone()
+        },
         resolved,
         day,
         sensitivities,
@@ -264,17 +263,17 @@ fn points(
         let weights = weights.of(&reached);
         let changes = || reached.iter().filter_map(|k| of(&draws[*k]));
         let change_s = weights.mean(changes());
-        expected.map(|expected| Point { at_si: *at_si, change_s: change_s.unwrap_or(expected), band_s: weights.band(changes()) })
+        expected.map(|expected| Point {
+            at_si: *at_si,
+            change_s: change_s.unwrap_or(expected),
+            band_s: weights.band(changes()),
+        })
     };
     values.iter().zip(expected).enumerate().filter_map(point).collect()
 }
 
 /// The run and its times, or why there are none.
-fn reached(
-    timer: &Timer<'_>,
-    conditions: &Conditions,
-    when: &'static str,
-) -> Result<(Run, Times), ConditionsError> {
+fn reached(timer: &Timer<'_>, conditions: &Conditions, when: &'static str) -> Result<(Run, Times), ConditionsError> {
     let run = timer.run(conditions).map_err(ConditionsError::Run)?;
     if let Some(times) = Times::of(&run, timer.gate) {
         return Ok((run, times));

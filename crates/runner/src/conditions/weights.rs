@@ -98,10 +98,12 @@ mod tests {
     fn nearness_is_a_normal_update() {
         let n = 4001;
         let prior_sd = 0.06;
-        let z = |i: usize| statrs::distribution::ContinuousCDF::inverse_cdf(
-            &statrs::distribution::Normal::standard(),
-            (i as f64 + 0.5) / n as f64,
-        );
+        let z = |i: usize| {
+            statrs::distribution::ContinuousCDF::inverse_cdf(
+                &statrs::distribution::Normal::standard(),
+                (i as f64 + 0.5) / n as f64,
+            )
+        };
         let values: Vec<f64> = (0..n).map(|i| prior_sd * z(i)).collect();
         let measured = 0.05;
         let weights = Weights::near(&values.iter().map(|v| v - measured).collect::<Vec<_>>());
