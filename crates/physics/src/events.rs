@@ -105,7 +105,7 @@ impl Event {
                 let slip = model.tread_mps(y) - y[SPEED];
                 match mode.grip {
                     Grip::Calm if !mode.shifting() && noticed.is_finite() => slip - noticed,
-                    Grip::Lifted(_) => gone - slip,
+                    Grip::Lifted { .. } => gone - slip,
                     Grip::Calm | Grip::Noticed(_) => NEVER,
                 }
             }
