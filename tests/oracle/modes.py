@@ -298,22 +298,27 @@ class Switches:
         mode = self.model.mode
         if self.noticed(y, instant)[1] > 0.0:
             mode.spin = "lifted"
-            self.lifts(t)
+            self.lifts(t, instant)
         else:
             mode.spin = "watching"
 
-    def lifts(self, t):
+    def lifts(self, t, instant):
         mode = self.model.mode
         asked = mode.throttle(t)
         mode.left = Line(t, asked, t + QUICK_S, self.answer["lift_to"] * asked)
         self.notes.lifts += 1
+        self.will_look_again(t, instant)
+
+    def will_look_again(self, t, instant):
+        mode = self.model.mode
+        mode.slip_mps = instant.slip_mps
         mode.later.append((t + QUICK_S + self.answer["reaction_s"], self.looks_again))
 
     def looks_again(self, t, y, instant):
-        if self.noticed(y, instant)[0] > 0.0:
-            self.lifts(t)
+        if self.noticed(y, instant)[0] > 0.0 and instant.slip_mps >= self.model.mode.slip_mps:
+            self.lifts(t, instant)
         else:
-            self.model.mode.later.append((t + QUICK_S + self.answer["reaction_s"], self.looks_again))
+            self.will_look_again(t, instant)
 
     def grips(self, t, y, instant):
         mode = self.model.mode

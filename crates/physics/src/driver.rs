@@ -54,8 +54,8 @@ pub enum ReleaseShape {
 pub enum WheelspinResponse {
     /// Keeps the foot down.
     None,
-    /// Notices slip, lifts after a reaction time, lifts again if that was not enough, and eases back in once it has gone. While
-    /// they feel slip they do not shift: the engine's speed is not the road's.
+    /// Notices slip, lifts after a reaction time, lifts again while that does not make it less, and eases back in once it has
+    /// gone. While slip is noticed this driver does not shift: the engine's speed is not the road's.
     Delayed {
         /// Time from the slip that is noticed to the foot's answer, s.
         reaction_s: f64,

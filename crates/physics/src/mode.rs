@@ -49,8 +49,8 @@ pub(crate) enum Grip {
     Calm,
     /// Noticed, the foot answers at this time.
     Noticed(f64),
-    /// Lifted until the slip has gone; at this time the foot lifts again if it has not.
-    Lifted(f64),
+    /// Lifted until the slip has gone; at `again_s` the foot lifts again if the slip speed is not less than it was.
+    Lifted { again_s: f64, slip_mps: f64 },
 }
 
 /// A pedal position against time.
@@ -156,7 +156,7 @@ impl Mode {
             _ => f64::INFINITY,
         };
         let grip = match self.grip {
-            Grip::Noticed(t) | Grip::Lifted(t) => t,
+            Grip::Noticed(t) | Grip::Lifted { again_s: t, .. } => t,
             Grip::Calm => f64::INFINITY,
         };
         let ramp = |r: &Ramp| [r.from_s, r.from_s + r.duration_s];

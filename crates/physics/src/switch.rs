@@ -78,7 +78,7 @@ impl<const N: usize> Simulation<'_, N> {
         }
         match self.model.mode.grip {
             Grip::Noticed(t) if time_s >= t => self.lift_or_not(),
-            Grip::Lifted(t) if time_s >= t => self.lift_again_or_not(),
+            Grip::Lifted { again_s, slip_mps } if time_s >= again_s => self.lift_again_or_not(slip_mps),
             _ => {}
         }
     }
@@ -263,7 +263,7 @@ impl<const N: usize> Simulation<'_, N> {
         let mode = &mut self.model.mode;
         match mode.grip {
             Grip::Calm => mode.grip = Grip::Noticed(time_s + reaction_s),
-            Grip::Lifted(_) => {
+            Grip::Lifted { .. } => {
                 mode.grip = Grip::Calm;
                 let from = mode.grip_throttle.at(time_s);
                 mode.grip_throttle = Ramp { from_s: time_s, duration_s: ease_back_s, from, to: 1.0 };
@@ -282,22 +282,26 @@ impl<const N: usize> Simulation<'_, N> {
         }
     }
 
-    /// Slip that is still felt a reaction time after the last lift asks for another.
-    fn lift_again_or_not(&mut self) {
+    /// Slip that is still noticed a reaction time after the last lift, and no less than it was then, asks for another.
+    fn lift_again_or_not(&mut self, was_mps: f64) {
         let (noticed, _) = self.slip_against_noticed();
-        if noticed < 0.0 {
+        if noticed < 0.0 && self.slip_mps() >= was_mps {
             self.lift();
         } else {
-            // It is on its way: look again.
             self.look_again();
         }
     }
 
+    /// Speed of the fastest driven tread over the road, m/s.
+    fn slip_mps(&self) -> f64 {
+        let y = &self.step.from;
+        self.model.tread_mps(y) - y[SPEED]
+    }
+
     /// What is missing to the slip that is noticed, and to the one that has gone, m/s; negative beyond.
     fn slip_against_noticed(&self) -> (f64, f64) {
-        let y = &self.step.from;
-        let (noticed, gone) = noticed_slip_mps(&self.model.scenario.driver.wheelspin, y[SPEED]);
-        let slip = self.model.tread_mps(y) - y[SPEED];
+        let (noticed, gone) = noticed_slip_mps(&self.model.scenario.driver.wheelspin, self.step.from[SPEED]);
+        let slip = self.slip_mps();
         (noticed - slip, gone - slip)
     }
 
@@ -315,7 +319,8 @@ impl<const N: usize> Simulation<'_, N> {
 
     fn look_again(&mut self) {
         if let WheelspinResponse::Delayed { reaction_s, .. } = self.model.scenario.driver.wheelspin {
-            self.model.mode.grip = Grip::Lifted(self.step.time_s + FOOT_S + reaction_s);
+            let again_s = self.step.time_s + FOOT_S + reaction_s;
+            self.model.mode.grip = Grip::Lifted { again_s, slip_mps: self.slip_mps() };
         }
     }
 }

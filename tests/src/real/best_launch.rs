@@ -35,12 +35,18 @@ pub struct Tester {
     pub may_hold_part_throttle: bool,
     /// Most revs to hold, rad/s.
     pub most_held_radps: f64,
+    /// Most that the shafts may be loaded with, over what the engine can hold there in first gear at full load.
+    pub most_shaft_share: f64,
 }
 
 impl Tester {
     /// Tries all.
-    pub const FREE: Self =
-        Self { may_keep_foot_down: true, may_hold_part_throttle: true, most_held_radps: f64::INFINITY };
+    pub const FREE: Self = Self {
+        may_keep_foot_down: true,
+        may_hold_part_throttle: true,
+        most_held_radps: f64::INFINITY,
+        most_shaft_share: f64::INFINITY,
+    };
 }
 
 /// The best start that was found, and its run.
@@ -55,7 +61,7 @@ pub struct Best {
 }
 
 const HELD_SHARES: [f64; 6] = [0.10, 0.20, 0.30, 0.45, 0.60, 0.80];
-const RELEASES_S: [f64; 5] = [0.3, 0.6, 1.0, 1.6, 2.5];
+const RELEASES_S: [f64; 6] = [0.3, 0.6, 1.0, 1.6, 2.5, 4.0];
 const EASES_S: [f64; 4] = [0.1, 0.5, 1.2, 2.5];
 const SHIFT_SHARES: [f64; 4] = [0.97, 0.94, 0.90, 0.86];
 const WIDE_OPEN: PartThrottle = PartThrottle { held: 1.0, until_mps: 0.0, open_s: 0.0 };
@@ -153,6 +159,9 @@ impl Search<'_> {
         // A start that the model cannot follow is one that the tester does not repeat.
         let Ok(run) = simulate(self.vehicle, &scenario, &Tolerances::default()) else { return };
         let Some(time_s) = quarter_s(&run) else { return };
+        if run.peaks.shaft_torque_nm > self.tester.most_shaft_share * run.peaks.steady_shaft_torque_nm {
+            return;
+        }
         if self.best.as_ref().and_then(|best| quarter_s(&best.run)).is_none_or(|best_s| time_s < best_s) {
             self.best = Some(Best { start, scenario, run });
         }

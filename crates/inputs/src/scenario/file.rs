@@ -297,7 +297,7 @@ fn part_throttle(r: &mut Resolver<'_>, plan: &Suited) -> Option<PartThrottle> {
     let held = Estimate::memory(
         plan.part_throttle,
         Spread::None,
-        "what tyres and engine inertia take of the largest torque in first gear, where that is under 0.9",
+        "1.15 of what tyres and engine inertia take of the largest torque in first gear, where that is under 0.85",
     );
     let until = Estimate::memory(
         plan.part_until_mps,

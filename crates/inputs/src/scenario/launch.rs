@@ -61,8 +61,11 @@ const QUICKEST_EASE_S: f64 = 0.2;
 /// Further ease, as a share of the time to the speed at which peak power no longer overcomes the tyres.
 const EASE_PER_SPIN: f64 = 0.1;
 
+/// Part throttle over what the tyres take: sliding tyres still give most of their force, an engine that is held back gives
+/// nothing for it.
+const BEYOND_TAKEN: f64 = 1.15;
 /// A part throttle beyond this is not worth holding.
-const WIDE_OPEN_FROM: f64 = 0.9;
+const WIDE_OPEN_FROM: f64 = 0.85;
 
 pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
     let engine = &vehicle.engine;
@@ -89,12 +92,12 @@ pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
     // What the tyres take and what the engine's own inertia takes of its torque.
     let per_m = vehicle.gearbox.overall_ratio(0) / radius_m;
     let inertia_nm = engine.inertia_kgm2 * grip_n / vehicle.chassis.mass_kg * per_m;
-    let taken = ratio + inertia_nm / peak_nm;
+    let part = BEYOND_TAKEN * (ratio + inertia_nm / peak_nm);
     Suited {
         held_radps,
         release_s: (RELEASE_PER_MATCH * match_s).clamp(0.4, 4.0),
         throttle_ease_s: (QUICKEST_EASE_S + EASE_PER_SPIN * (1.0 - ratio).max(0.0) * spins_s).min(3.0),
-        part_throttle: if taken < WIDE_OPEN_FROM { taken } else { 1.0 },
+        part_throttle: if part < WIDE_OPEN_FROM { part } else { 1.0 },
         part_until_mps: power_w / grip_n,
         floor_lead_s,
         redline_radps,

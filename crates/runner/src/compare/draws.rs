@@ -49,7 +49,7 @@ pub(super) struct Times {
 }
 
 /// Launches around the best of the menu that are tried for each car of a draw.
-const TRIES: usize = 8;
+const TRIES: usize = 24;
 
 /// Starts of one draw.
 pub(super) fn runs_a_draw(cars: u64, menu: u64) -> u64 {
