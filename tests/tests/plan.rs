@@ -163,6 +163,7 @@ fn a_driver_who_never_errs_has_the_time_of_the_launch_itself() {
         held_radps: 0.0,
         release_s: 0.0,
         throttle_ease_s: 0.0,
+        part_throttle: 0.0,
         wheelspin_reaction_s: 0.0,
         shift_at_radps: 0.0,
         shift_reaction_s: 0.0,

@@ -56,6 +56,7 @@ key_table! {
     SCATTER_REVS = "driver_scatter.revs", q(D::AngularSpeed, 0.0, rpm(2000.0)), "Standard deviation of the held engine speed", "\"150 rpm\"";
     SCATTER_RELEASE = "driver_scatter.release_time", q(D::Time, 0.0, 2.0), "Standard deviation of the release time", "\"0.1 s\"";
     SCATTER_EASE = "driver_scatter.throttle_ease", q(D::Time, 0.0, 2.0), "Standard deviation of the throttle ease", "\"0.1 s\"";
+    SCATTER_PART = "driver_scatter.part_throttle", q(D::Ratio, 0.0, 0.5), "Standard deviation of the part throttle, of wide open", "\"4 %\"";
     SCATTER_SPIN = "driver_scatter.wheelspin_reaction", q(D::Time, 0.0, 1.0), "Standard deviation of the reaction to wheelspin", "\"0.06 s\"";
     SCATTER_SHIFT_AT = "driver_scatter.shift_at", q(D::AngularSpeed, 0.0, rpm(1000.0)), "Standard deviation of the engine speed at shifts", "\"80 rpm\"";
     SCATTER_SHIFT_REACTION = "driver_scatter.shift_reaction", q(D::Time, 0.0, 1.0), "Standard deviation of the reaction at shifts", "\"0.03 s\"";

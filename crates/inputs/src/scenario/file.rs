@@ -51,6 +51,8 @@ pub struct DriverScatter {
     pub release_s: f64,
     /// Throttle ease, s.
     pub throttle_ease_s: f64,
+    /// Part throttle, as a share of wide open.
+    pub part_throttle: f64,
     /// Reaction to wheelspin, s.
     pub wheelspin_reaction_s: f64,
     /// Engine speed at shifts, rad/s.
@@ -359,6 +361,7 @@ fn scatter(r: &mut Resolver<'_>) -> DriverScatter {
         held_radps: memory(&keys::SCATTER_REVS, rpm(150.0), "150 rpm"),
         release_s: memory(&keys::SCATTER_RELEASE, 0.1, "0.1 s"),
         throttle_ease_s: memory(&keys::SCATTER_EASE, 0.1, "0.1 s"),
+        part_throttle: memory(&keys::SCATTER_PART, 0.04, "4 % of wide open: a foot without a stop under it"),
         wheelspin_reaction_s: memory(&keys::SCATTER_SPIN, 0.06, "0.06 s"),
         shift_at_radps: memory(&keys::SCATTER_SHIFT_AT, rpm(80.0), "80 rpm"),
         shift_reaction_s: memory(&keys::SCATTER_SHIFT_REACTION, 0.03, "0.03 s"),

@@ -31,6 +31,7 @@ struct Stray {
     held_radps: f64,
     release_s: f64,
     throttle_ease_s: f64,
+    part_throttle: f64,
     wheelspin_reaction_s: f64,
     shift_at_radps: f64,
     shift_reaction_s: f64,
@@ -64,6 +65,8 @@ pub const BOTCHED_COSTS_S: f64 = 5.0;
 pub const MAY_EXCEED: f64 = 0.05;
 /// Deviates are clipped to this, as everywhere.
 const CLIP: f64 = 3.0;
+/// Least a throttle can come down to: what holds the revs.
+const LEAST_THROTTLE: f64 = 0.05;
 /// Least a release and an answer can come down to, s.
 const LEAST_S: f64 = 0.02;
 
@@ -78,6 +81,7 @@ impl<'a> Starts<'a> {
                     held_radps: scatter.held_radps * normal(keys::SCATTER_REVS.path),
                     release_s: scatter.release_s * normal(keys::SCATTER_RELEASE.path),
                     throttle_ease_s: scatter.throttle_ease_s * normal(keys::SCATTER_EASE.path),
+                    part_throttle: scatter.part_throttle * normal(keys::SCATTER_PART.path),
                     wheelspin_reaction_s: scatter.wheelspin_reaction_s * normal(keys::SCATTER_SPIN.path),
                     shift_at_radps: scatter.shift_at_radps * normal(keys::SCATTER_SHIFT_AT.path),
                     shift_reaction_s: scatter.shift_reaction_s * normal(keys::SCATTER_SHIFT_REACTION.path),
@@ -103,6 +107,10 @@ impl<'a> Starts<'a> {
         driver.held_radps = (driver.held_radps + stray.held_radps).clamp(vehicle.engine.idle_radps, most_held);
         driver.release_s = (driver.release_s + stray.release_s).max(LEAST_S);
         driver.throttle_ease_s = (driver.throttle_ease_s + stray.throttle_ease_s).max(0.0);
+        if let Some(part) = &mut driver.part_throttle {
+            // A foot that finds the floor is straight to wide open.
+            part.held = (part.held + stray.part_throttle).clamp(LEAST_THROTTLE, 1.0);
+        }
         // Late beyond the limiter is on the limiter: the model sees to that, but the needle must get there.
         let most = Decision::ShiftRevs(0).range(vehicle).1;
         for at in &mut driver.shift_at_radps {
