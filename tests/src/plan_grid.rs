@@ -9,7 +9,7 @@ use bitepoint_runner::launch::Launch;
 use bitepoint_runner::plan::{Decision, Judge};
 use rayon::prelude::*;
 
-/// How many values each direction of the launch has; shifts are left as they are.
+/// How many values each direction of the launch has; a direction with none is left as it is, as shifts are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Grid {
     /// Held revs.
@@ -25,6 +25,12 @@ pub struct Grid {
 }
 
 impl Grid {
+    /// So many in the directions of a launch straight to wide open, and none in the others.
+    #[must_use]
+    pub const fn wide_open(points: u32) -> Self {
+        Self { held: points, release: points, ease: points, part: 0, until: 0 }
+    }
+
     /// As many in every direction.
     #[must_use]
     pub const fn dense(points: u32) -> Self {
@@ -76,7 +82,7 @@ pub fn best_on_grid(judge: &Judge<'_>, base: &Launch, grid: Grid) -> (Launch, f6
     let shapes = [ReleaseShape::Straight, ReleaseShape::SShaped, ReleaseShape::QuickToBite];
     let mut launches: Vec<Launch> =
         shapes.into_iter().map(|release_shape| Launch { release_shape, ..base.clone() }).collect();
-    for (decision, values) in directions {
+    for (decision, values) in directions.into_iter().filter(|(_, values)| *values > 0) {
         let of = |launch: Launch| {
             let values = (0..values).map(move |i| decision.at(share(i, values), judge.vehicle));
             values.map(move |value| decision.with(&launch, value)).collect::<Vec<_>>()

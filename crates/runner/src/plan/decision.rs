@@ -43,6 +43,9 @@ impl Decision {
     pub const LAUNCH: [Self; 5] =
         [Self::HeldRevs, Self::ReleaseTime, Self::PartUntil, Self::ThrottleEase, Self::PartThrottle];
 
+    /// Those of a launch straight to wide open.
+    pub const WIDE_OPEN: [Self; 3] = [Self::HeldRevs, Self::ReleaseTime, Self::ThrottleEase];
+
     /// Its value in a launch.
     #[must_use]
     pub fn of(self, launch: &Launch) -> f64 {

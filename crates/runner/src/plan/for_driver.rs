@@ -36,7 +36,12 @@ pub(super) fn best_for_driver(judge: &Judge<'_>, starts: &Starts<'_>, best: &Bes
             let points = (0..COARSE).map(|i| {
                 (0..decisions.len()).map(|d| f64::from(sobol_burley::sample(i, d as u32, SEED))).collect::<Vec<f64>>()
             });
-            let launches: Vec<Launch> = points.map(|at| placed(judge, &decisions, &base, &at)).collect();
+            // Every other one straight to wide open, which is an edge of the cube.
+            let launches: Vec<Launch> = points
+                .map(|at| placed(judge, &decisions, &base, &at))
+                .enumerate()
+                .map(|(i, launch)| if i % 2 == 0 { launch } else { Launch { part_throttle: 1.0, ..launch } })
+                .collect();
             launches.into_iter().chain([base])
         })
         .collect::<Vec<Launch>>()
