@@ -7,6 +7,13 @@ use bitepoint_physics::run::{Ending, Run};
 use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_physics::timing::{Mark, Passed};
 use bitepoint_physics::vehicle::{Finish, Scenario};
+use bitepoint_runlog::gears::gears;
+use bitepoint_runlog::latency::against_acceleration;
+use bitepoint_runlog::map::ColumnMap;
+use bitepoint_runlog::measure::{ROLLOUT_M, measure};
+use bitepoint_runlog::read::{Keep, Reading, read_from};
+use bitepoint_runlog::start::find_starts;
+use bitepoint_runlog::suspicion::suspicions;
 
 use crate::drawn_inputs::{Bytes, CARS, draw};
 
@@ -120,5 +127,81 @@ fn can_be_true(run: &Run, scenario: &Scenario) {
             Finish::Speed { speed_mps } => (run.final_speed_mps, speed_mps),
         };
         assert!((reached / wanted - 1.0).abs() < 1e-6, "{reached} for {wanted}");
+    }
+}
+
+/// Bytes as a log, whatever its format: a log or problems, and what is found in it and measured of it is finite.
+pub fn any_log(data: &[u8]) {
+    match read_from("a.log", data, &Reading::default()) {
+        Ok(log) => {
+            assert!(log.rows >= 2 && log.span_s >= 0.0, "{log:?}");
+            for stretch in &log.stretches {
+                assert!(stretch.time_s.windows(2).all(|w| w[1] > w[0]), "time does not rise");
+            }
+            // One is enough: the others are measured by the same code.
+            if let Some(run) = find_starts(&log).starts.first().and_then(|start| measure(&log, start, ROLLOUT_M)) {
+                finite(&run);
+                if let Some(gears) = gears(&log, &run, None) {
+                    finite(&gears);
+                }
+                finite(&suspicions(&log, &[run], Some(&[45.0, 27.0, 19.0])));
+            }
+            for stretch in &log.stretches {
+                if let Some(against) = against_acceleration(stretch) {
+                    finite(&against);
+                }
+            }
+        }
+        Err(problems) => log_told(&problems),
+    }
+}
+
+/// Byte that parts a map from the log that it is for.
+const LOG_FOLLOWS: u8 = 0x1e;
+
+/// A CSV, with a map of its columns before a record separator.
+pub fn csv_log(data: &[u8]) {
+    let Some(at) = data.iter().position(|b| *b == LOG_FOLLOWS) else { return any_log(data) };
+    let Ok(text) = core::str::from_utf8(&data[..at]) else { return };
+    match ColumnMap::parse(text) {
+        Ok(map) => {
+            let how = Reading { map, keep: Keep::Everything { most_rows: 1000 } };
+            if let Err(problems) = read_from("a.csv", &data[at + 1..], &how) {
+                log_told(&problems);
+            }
+        }
+        Err(error) => assert!(error.to_string().contains("accepted"), "{error}"),
+    }
+}
+
+/// Bytes behind the beginning of a GPX track, so that they get past the door.
+pub fn gpx_log(data: &[u8]) {
+    any_log(data);
+    let mut text = b"<gpx version=\"1.1\" creator=\"a\"><trk><trkseg>".to_vec();
+    text.extend_from_slice(data);
+    text.extend_from_slice(b"</trkseg></trk></gpx>");
+    any_log(&text);
+}
+
+/// Bytes as NMEA sentences, and as the fields of sentences with right checksums.
+pub fn nmea_log(data: &[u8]) {
+    any_log(data);
+    let Ok(fields) = core::str::from_utf8(data) else { return };
+    let mut text = String::new();
+    for (line, name) in fields.lines().zip(["GPRMC", "GPGGA", "GPVTG"].iter().cycle()) {
+        let body = format!("{name},{line}");
+        let checksum = body.bytes().fold(0, |sum, byte| sum ^ byte);
+        text.push_str(&format!("${body}*{checksum:02X}\r\n"));
+    }
+    any_log(text.as_bytes());
+}
+
+/// A problem of a log says what is wrong and what is taken, and repeats no more than a person can read.
+fn log_told(problems: &Problems) {
+    assert!(!problems.0.is_empty());
+    for problem in &problems.0 {
+        assert!(!problem.what.is_empty() && !problem.accepted.is_empty(), "{problem:?}");
+        assert!(problem.line.is_none_or(|line| line > 0) && problem.found.chars().count() <= 81, "{problem:?}");
+        assert!(problem.what.chars().count() < 500, "{problem:?}");
     }
 }

@@ -1,11 +1,16 @@
 //! Checks of the simulator against the world outside it.
 
 pub mod bare;
+pub mod benched;
 pub mod cars;
+pub mod coverage;
 pub mod drawn_inputs;
 pub mod fuzz_bodies;
 pub mod gate_bits;
 pub mod known;
+pub mod made_log;
+pub mod made_runs;
 pub mod oracle;
+pub mod plan_grid;
 pub mod real;
 pub mod strategy;

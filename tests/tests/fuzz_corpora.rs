@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use bitepoint_checks::fuzz_bodies::{scenario_file, simulated, vehicle_file};
+use bitepoint_checks::fuzz_bodies::{csv_log, gpx_log, nmea_log, scenario_file, simulated, vehicle_file};
 
 /// Feeds every file of a target's corpus to its body; returns how many there were.
 fn replay(target: &str, body: fn(&[u8])) -> usize {
@@ -34,4 +34,11 @@ fn scenario_files_of_the_corpus_are_read_or_refused() {
 #[test]
 fn cars_and_days_of_the_corpus_give_runs_that_can_be_true() {
     assert!(replay("simulate", simulated) > 100);
+}
+
+#[test]
+fn logs_of_the_corpora_are_read_or_refused() {
+    assert!(replay("csv_log", csv_log) > 10);
+    assert!(replay("gpx_log", gpx_log) > 4);
+    assert!(replay("nmea_log", nmea_log) > 5);
 }

@@ -7,19 +7,18 @@ pub(crate) fn command_line() -> String {
 
 fn told(args: impl Iterator<Item = String>) -> String {
     let mut words = vec!["bitepoint".to_owned()];
-    let mut folder_next = false;
+    // What stands in for the place that comes next.
+    let mut place_next = None;
     for arg in args {
         match arg.as_str() {
-            _ if folder_next => {
-                words.push("DIR".to_owned());
-                folder_next = false;
-            }
-            "--json" => {}
-            "--out" => {
+            _ if place_next.is_some() => words.extend(place_next.take().map(str::to_owned)),
+            "--json" | "--yes" => {}
+            "--out" | "--csv" => {
+                place_next = Some(if arg == "--out" { "DIR" } else { "FILE" });
                 words.push(arg);
-                folder_next = true;
             }
             _ if arg.starts_with("--out=") => words.push("--out DIR".to_owned()),
+            _ if arg.starts_with("--csv=") => words.push("--csv FILE".to_owned()),
             _ => words.push(quoted(arg)),
         }
     }
@@ -38,7 +37,11 @@ mod tests {
 
     #[test]
     fn a_report_tells_the_command_without_the_place_it_was_written_to() {
-        let given = ["run", "my car.toml", "--json", "--out", "reports/today", "--units", "si"];
-        assert_eq!(told(given.map(str::to_owned).into_iter()), "bitepoint run \"my car.toml\" --out DIR --units si");
+        let given =
+            ["sweep", "my car.toml", "--json", "--out", "reports/today", "--csv=a.csv", "--csv", "b", "--units", "si"];
+        assert_eq!(
+            told(given.map(str::to_owned).into_iter()),
+            "bitepoint sweep \"my car.toml\" --out DIR --csv FILE --csv FILE --units si"
+        );
     }
 }

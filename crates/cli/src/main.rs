@@ -3,13 +3,18 @@
 mod args;
 mod command;
 mod command_line;
+mod conditions;
 mod document;
 mod failure;
+mod new_file;
 mod notes;
-#[allow(dead_code)] // the first long command uses it
+mod plan;
 mod progress;
 mod report;
 mod screen;
+mod sweep_screen;
+mod sweep_table;
+mod whole_file;
 
 use std::io::Write as _;
 use std::process::ExitCode;
@@ -23,8 +28,12 @@ fn main() -> ExitCode {
     let outcome = match &args.command {
         None => command::example::run(),
         Some(Command::Run(run)) => command::run::run(run),
+        Some(Command::Plan(plan)) => command::plan::run(plan),
+        Some(Command::Sweep(sweep)) => command::sweep::run(sweep),
+        Some(Command::Conditions(conditions)) => command::conditions::run(conditions),
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),
+        Some(Command::Compare(compare)) => command::compare::run(compare),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

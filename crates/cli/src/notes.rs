@@ -1,6 +1,6 @@
 //! What a person should be warned of after this run, and why a run did not finish.
 
-use bitepoint_physics::run::{Limit, Story};
+use bitepoint_physics::run::{Limit, Run, Story};
 use bitepoint_plot::format::{SHARE, SPAN, Units};
 use bitepoint_runner::timed_run::TimedRun;
 use bitepoint_runner::unfinished::Unfinished;
@@ -65,7 +65,7 @@ pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
 }
 
 /// Why the run did not finish, and what would help.
-pub(crate) fn reason(why: Unfinished, timed: &TimedRun, units: Units) -> String {
+pub(crate) fn reason(why: Unfinished, run: &Run, time_limit_s: f64, units: Units) -> String {
     let (force, torque) = (units.force(), units.torque());
     match why {
         Unfinished::TooLittleTorque { force_n, resistance_n } => format!(
@@ -93,9 +93,9 @@ pub(crate) fn reason(why: Unfinished, timed: &TimedRun, units: Units) -> String 
         }
         Unfinished::OutOfTime => format!(
             "The finish was not reached within {} (timing.time_limit): by then the car had come {} and went {}.",
-            SPAN.text(timed.scenario.scenario.time_limit_s),
-            units.distance().decimals(0).text(timed.run.distance_m),
-            units.speed().text(timed.run.final_speed_mps)
+            SPAN.text(time_limit_s),
+            units.distance().decimals(0).text(run.distance_m),
+            units.speed().text(run.final_speed_mps)
         ),
     }
 }

@@ -206,7 +206,7 @@ const WIDTH: usize = 96;
 const MARGIN: usize = 12;
 
 /// Text after a label, wrapped to the screen with a hanging margin.
-fn wrapped(label: &str, text: &str) -> Vec<String> {
+pub(crate) fn wrapped(label: &str, text: &str) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = format!("{label:MARGIN$}");
     let mut empty = true;

@@ -189,7 +189,7 @@ fn wrong_usage_has_an_exit_code_of_its_own() {
 #[test]
 fn every_command_has_help_with_an_example() {
     let folder = Folder::new();
-    for command in ["run", "check", "sheet"] {
+    for command in ["run", "conditions", "check", "sheet"] {
         let told = folder.run(&[command, "--help"]);
         assert_eq!(told.code, 0);
         assert!(told.out.contains(&format!("Example:\n  bitepoint {command} ")), "{}", told.out);

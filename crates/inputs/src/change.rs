@@ -27,7 +27,7 @@ pub(crate) fn set(
     }
 }
 
-fn node(key: &Key, text: &str, line: u32) -> Node {
+pub(crate) fn node(key: &Key, text: &str, line: u32) -> Node {
     let text = text.trim();
     let plain = || NodeValue::Text(text.trim_matches('"').to_owned());
     let is_toml = match key.kind {

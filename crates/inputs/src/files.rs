@@ -5,6 +5,7 @@ use std::io::Read;
 use std::path::Path;
 
 use crate::MAX_FILE_BYTES;
+use crate::part::Part;
 use crate::problem::{Fault, Problem, Problems};
 use crate::scenario::ScenarioFile;
 use crate::vehicle::VehicleFile;
@@ -60,4 +61,13 @@ pub fn read_scenario(path: &Path) -> Result<ScenarioFile, Problems> {
     let text = read_text(path).map_err(|why| unreadable(path, why))?;
     let folder = path.parent().unwrap_or(Path::new(""));
     ScenarioFile::parse(&path.display().to_string(), &text, &|name| read_text(&folder.join(name)))
+}
+
+/// Reads a part file.
+///
+/// # Errors
+/// That it cannot be read, or everything that is wrong with it.
+pub fn read_part(path: &Path) -> Result<Part, Problems> {
+    let text = read_text(path).map_err(|why| unreadable(path, why))?;
+    Part::parse(&path.display().to_string(), &text)
 }

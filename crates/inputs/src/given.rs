@@ -62,10 +62,27 @@ pub(crate) struct Given {
     pub(crate) shown: String,
 }
 
-/// The values that a file gives.
+/// A value moved by parts: times a factor, plus a difference.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Moved {
+    pub(crate) factor: f64,
+    /// SI.
+    pub(crate) plus: f64,
+}
+
+impl Moved {
+    pub(crate) const NOT: Self = Self { factor: 1.0, plus: 0.0 };
+
+    pub(crate) fn of(self, si: f64) -> f64 {
+        self.factor * si + self.plus
+    }
+}
+
+/// The values that a file gives, and what parts move.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Givens {
     values: HashMap<&'static str, Given>,
+    moved: HashMap<&'static str, Moved>,
 }
 
 impl Givens {
@@ -81,9 +98,23 @@ impl Givens {
         self.values.insert(key.path, given);
     }
 
+    /// How parts move the value of a key, whether that is given or estimated.
+    pub(crate) fn moved(&self, key: &Key) -> Option<Moved> {
+        self.moved.get(key.path).copied()
+    }
+
+    pub(crate) fn shift(&mut self, key: &'static Key, moved: Moved) {
+        self.moved.insert(key.path, moved);
+    }
+
+    /// Whether the file gives the key, or a part moves it.
+    pub(crate) fn concerns(&self, key: &Key) -> bool {
+        self.has(key) || self.moved.contains_key(key.path)
+    }
+
     pub(crate) fn number(&self, key: &Key) -> Option<f64> {
         match self.get(key)?.value {
-            Value::Number { si, .. } => Some(si),
+            Value::Number { si, .. } => Some(self.moved(key).map_or(si, |moved| moved.of(si))),
             _ => None,
         }
     }

@@ -11,6 +11,7 @@ pub mod files;
 mod given;
 mod json;
 pub mod key;
+pub mod part;
 pub mod problem;
 pub mod quantity;
 mod read_value;

@@ -95,6 +95,8 @@ impl std::error::Error for Problems {}
 #[derive(Debug)]
 pub(crate) struct Collector {
     file: String,
+    /// Whether what is read has lines worth telling.
+    lines: bool,
     pub(crate) problems: Vec<Problem>,
     /// Whether there were more than are kept.
     overflows: bool,
@@ -121,7 +123,12 @@ fn shown(text: &str, most: usize) -> String {
 
 impl Collector {
     pub(crate) fn new(file: &str) -> Self {
-        Self { file: file.to_owned(), problems: Vec::new(), overflows: false }
+        Self { file: file.to_owned(), lines: true, problems: Vec::new(), overflows: false }
+    }
+
+    /// For a text of one line that stands on a command line.
+    pub(crate) fn without_lines(source: &str) -> Self {
+        Self { lines: false, ..Self::new(source) }
     }
 
     /// Whether there are as many problems as are told, so that looking for more is idle.
@@ -142,7 +149,7 @@ impl Collector {
         }
         self.problems.push(Problem {
             file: self.file.clone(),
-            line: Some(line),
+            line: self.lines.then_some(line),
             key: shown(key, FOUND_CHARS),
             found: shown(found, FOUND_CHARS),
             fault,

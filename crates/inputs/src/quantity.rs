@@ -61,6 +61,8 @@ pub enum Dimension {
     Conductance,
     /// s²/m²: a share per speed squared.
     PerSpeedSquared,
+    /// J.
+    Energy,
 }
 
 /// Which units people want to read.
@@ -122,7 +124,7 @@ fn fold(spelling: &str) -> String {
 }
 
 /// Length in bytes of the number at the beginning of `text`, and the number.
-fn leading_number(text: &str) -> Option<(usize, f64)> {
+pub(crate) fn leading_number(text: &str) -> Option<(usize, f64)> {
     let bytes = text.as_bytes();
     let digits = |from: usize| bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
     let mut end = usize::from(matches!(bytes.first(), Some(b'+' | b'-')));
@@ -150,7 +152,7 @@ fn leading_number(text: &str) -> Option<(usize, f64)> {
 }
 
 /// Number with thin typographic marks made plain: minus signs and hyphens become "-".
-fn plain_sign(text: &str) -> String {
+pub(crate) fn plain_sign(text: &str) -> String {
     let text = text.trim();
     match text.chars().next() {
         Some(c @ ('−' | '‑' | '–' | '‒')) => format!("-{}", text[c.len_utf8()..].trim_start()),
@@ -184,11 +186,12 @@ impl Dimension {
             Self::HeatCapacity => &units::HEAT_CAPACITY,
             Self::Conductance => &units::CONDUCTANCE,
             Self::PerSpeedSquared => &units::PER_SPEED_SQUARED,
+            Self::Energy => &units::ENERGY,
         }
     }
 
     /// Every dimension.
-    pub const ALL: [Self; 24] = [
+    pub const ALL: [Self; 25] = [
         Self::Ratio,
         Self::Slope,
         Self::Mass,
@@ -213,6 +216,7 @@ impl Dimension {
         Self::HeatCapacity,
         Self::Conductance,
         Self::PerSpeedSquared,
+        Self::Energy,
     ];
 
     /// Whether a bare number will do.

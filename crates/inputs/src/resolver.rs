@@ -1,8 +1,9 @@
 //! Takes given values where there are any and estimates where not, and moves each by its spread.
 
 use crate::entry::{Entry, Origin};
-use crate::given::{Givens, Spread, Value};
+use crate::given::{Givens, Moved, Spread, Value};
 use crate::key::{Key, Kind};
+use crate::part::{Fitting, Held, own_spread};
 use crate::tyre_size::TyreSize;
 
 /// An estimated value: how much, how sure, by which rule, whose rule.
@@ -45,15 +46,32 @@ pub(crate) struct Resolver<'a> {
     normal: Option<&'a dyn Fn(&str) -> f64>,
     /// Filled only when somebody wants to read it: thousands of passes do not.
     entries: Option<Vec<Entry>>,
+    /// What parts did to the file, and the values of the car without them that they leave as they are.
+    fitted: Option<(&'a Fitting, &'a Held)>,
+    /// Filled only for a car that parts are fitted to.
+    noted: Option<Held>,
 }
 
 impl<'a> Resolver<'a> {
     pub(crate) fn recording(given: &'a Givens) -> Self {
-        Self { given, normal: None, entries: Some(Vec::new()) }
+        Self { given, normal: None, entries: Some(Vec::new()), fitted: None, noted: None }
     }
 
     pub(crate) fn moved(given: &'a Givens, normal: &'a dyn Fn(&str) -> f64) -> Self {
-        Self { given, normal: Some(normal), entries: None }
+        Self { given, normal: Some(normal), entries: None, fitted: None, noted: None }
+    }
+
+    /// Notes every value for the same car with parts.
+    pub(crate) fn noting(given: &'a Givens, normal: Option<&'a dyn Fn(&str) -> f64>) -> Self {
+        Self { given, normal, entries: None, fitted: None, noted: Some(Held::default()) }
+    }
+
+    pub(crate) fn with_parts(self, fitting: &'a Fitting, held: &'a Held) -> Self {
+        Self { fitted: Some((fitting, held)), ..self }
+    }
+
+    pub(crate) fn into_noted(self) -> Held {
+        self.noted.unwrap_or_default()
     }
 
     pub(crate) fn into_entries(self) -> Vec<Entry> {
@@ -67,21 +85,45 @@ impl<'a> Resolver<'a> {
             Value::Number { si, spread } => Some((si, spread, g.line)),
             _ => None,
         });
-        let (si, spread) =
-            given.map_or((estimate.value.clamp(low, high), estimate.spread), |(si, spread, _)| (si, spread));
+        let held = match (given, self.fitted) {
+            (None, Some((fitting, held))) if fitting.holds(key, estimate.origin) => held.number(key),
+            _ => None,
+        };
+        let (si, spread) = given.map_or_else(
+            || (held.unwrap_or_else(|| estimate.value.clamp(low, high)), estimate.spread),
+            |(si, spread, _)| (si, spread),
+        );
+        let moved = self.given.moved(key).unwrap_or(Moved::NOT);
         if self.entries.is_some() {
             let (rule, origin) = if given.is_some() { ("", Origin::Given) } else { (estimate.rule, estimate.origin) };
             let line = given.map(|g| g.2);
-            self.record(key, Value::Number { si, spread }, rule, origin, spread.sd_si(si), line);
+            self.record(
+                key,
+                Value::Number { si: moved.of(si).clamp(low, high), spread },
+                rule,
+                origin,
+                moved.factor.abs() * spread.sd_si(si),
+                line,
+            );
         }
-        match (self.normal, spread) {
+        let drawn = match (self.normal, spread) {
+            // A value that parts leave alone was drawn with the car without them.
+            _ if held.is_some() => si,
             (None, _) | (_, Spread::None) => si,
             (Some(normal), _) => {
-                let z = normal(key.path);
+                let z = match self.fitted {
+                    Some((fitting, _)) if fitting.sets(key) => normal(&own_spread(key.path)),
+                    _ => normal(key.path),
+                };
                 let z = if z.is_finite() { z.clamp(-FARTHEST_Z, FARTHEST_Z) } else { 0.0 };
                 spread.moved(si, z).clamp(low, high)
             }
+        };
+        let si = moved.of(drawn).clamp(low, high);
+        if let Some(noted) = &mut self.noted {
+            noted.note_number(key, si);
         }
+        si
     }
 
     /// A quantity that there need not be.
@@ -98,7 +140,11 @@ impl<'a> Resolver<'a> {
         rule: &'static str,
         origin: Origin,
     ) -> &'static str {
-        let word = self.given.choice(key).unwrap_or(otherwise);
+        let held = self.fitted.and_then(|(_, held)| held.word(key));
+        let word = self.given.choice(key).or(held).unwrap_or(otherwise);
+        if let Some(noted) = &mut self.noted {
+            noted.note_word(key, word);
+        }
         self.record_plain(key, || Value::Choice(word), rule, origin);
         word
     }

@@ -3,6 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use crate::key::{Key, Kind};
+use crate::part::OTHER_CAR;
 use crate::quantity::Dimension;
 use crate::scenario_keys::SCENARIO_KEYS;
 use crate::vehicle_keys::{self, VEHICLE_KEYS};
@@ -35,6 +36,66 @@ pub fn scenario_schema() -> String {
         "Road, air, launch and shifting; what is left out is a dry, flat, windless day.",
         SCENARIO_KEYS,
     ))
+}
+
+/// Schema of a part file, as text.
+#[must_use]
+pub fn part_schema() -> String {
+    let mut change = group(VEHICLE_KEYS, "");
+    loosen(&mut change);
+    for path in OTHER_CAR.map(|key| key.path) {
+        forget(&mut change, path);
+    }
+    let text_of_one_line = json!({ "type": "string", "minLength": 1, "maxLength": 120 });
+    let mut definitions = definitions(VEHICLE_KEYS);
+    definitions["change"] = json!({
+        "type": "string", "pattern": "^\\s*[-+−‑–‒].*$",
+        "description": "A change of the car's own value: a sign and per cent, or a sign and a difference with its unit",
+    });
+    text(&json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Part",
+        "description": "A part, or any change to a car: keys of a vehicle file below [change]; a value that begins with a sign changes the car's own.",
+        "type": "object",
+        "properties": {
+            "$schema": { "type": "string" },
+            "name": text_of_one_line,
+            "note": text_of_one_line,
+            "price": { "type": "string", "pattern": "^\\s*[0-9]+\\.?[0-9]*\\s*[^0-9\\s.,'].{0,19}$", "examples": ["450 EUR"] },
+            "change": change,
+        },
+        "required": ["change"],
+        "additionalProperties": false,
+        "$defs": definitions,
+    }))
+}
+
+/// Takes a change beside each value, and lets every key be left out.
+fn loosen(group: &mut Value) {
+    let Some(object) = group.as_object_mut() else { return };
+    object.remove("required");
+    let Some(properties) = object.get_mut("properties").and_then(Value::as_object_mut) else { return };
+    for value in properties.values_mut() {
+        if value.get("properties").is_some_and(|inner| inner.get("value").is_none()) {
+            loosen(value);
+        } else if value.get("enum").is_none() && value.get("type").is_none_or(|kind| kind == "array") {
+            let about = value.as_object_mut().and_then(|object| object.remove("description"));
+            *value = json!({ "anyOf": [value.clone(), { "$ref": "#/$defs/change" }], "description": about });
+        }
+    }
+}
+
+/// Takes a key out of a group.
+fn forget(group: &mut Value, path: &str) {
+    let Some(properties) = group.get_mut("properties").and_then(Value::as_object_mut) else { return };
+    match path.split_once('.') {
+        None => drop(properties.remove(path)),
+        Some((first, rest)) => {
+            if let Some(inner) = properties.get_mut(first) {
+                forget(inner, rest);
+            }
+        }
+    }
 }
 
 fn text(schema: &Value) -> String {

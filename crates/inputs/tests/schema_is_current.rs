@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use bitepoint_inputs::schema::{scenario_schema, vehicle_schema};
+use bitepoint_inputs::schema::{part_schema, scenario_schema, vehicle_schema};
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
@@ -30,6 +30,35 @@ fn the_scenario_schema_is_current() {
 }
 
 #[test]
+fn the_part_schema_is_current() {
+    is_current("part.schema.json", &part_schema());
+}
+
+#[test]
+fn the_part_schema_takes_changes_and_refuses_what_the_reader_refuses() {
+    use bitepoint_inputs::part::Part;
+    let validator = validator(&part_schema());
+    for (change, taken) in [
+        ("mass = \"-40 kg\"", true),
+        ("mass = \"1500 kg\"", true),
+        ("final_drive = 3.9", true),
+        ("gear_ratios = \"+5 %\"", true),
+        ("engine.torque_curve = \"+12 %\"", true),
+        ("tyres.grade = \"track\"", true),
+        ("driveline.rear_differential_bias_ratio = { value = 2.5, spread = \"10 %\" }", true),
+        ("tyres.grade = \"+8 %\"", false),
+        ("mass = \"40 hp\"", false),
+        ("name = \"Other\"", false),
+        ("driven_axle = \"all\"", false),
+        ("weight = \"-40 kg\"", false),
+    ] {
+        let text = format!("[change]\n{change}\n");
+        assert_eq!(validator.is_valid(&json_of(&text)), taken, "the schema: {change}");
+        assert_eq!(Part::parse("part.toml", &text).is_ok(), taken, "the reader: {change}");
+    }
+}
+
+#[test]
 fn the_references_are_current() {
     is_current("vehicle-keys.md", &bitepoint_inputs::reference::vehicle_reference());
     is_current("scenario-keys.md", &bitepoint_inputs::reference::scenario_reference());
@@ -53,7 +82,9 @@ fn texts(folder: &str) -> Vec<(PathBuf, String)> {
 
 #[test]
 fn every_example_is_valid_by_the_schema() {
-    for (folder, schema, count) in [("vehicles", vehicle_schema(), 5), ("scenarios", scenario_schema(), 9)] {
+    for (folder, schema, count) in
+        [("vehicles", vehicle_schema(), 5), ("scenarios", scenario_schema(), 9), ("parts", part_schema(), 8)]
+    {
         let validator = validator(&schema);
         let texts = texts(folder);
         assert!(texts.len() >= count, "{} files in {folder}", texts.len());

@@ -48,6 +48,10 @@ pub(crate) const EVENTS: [Event; 11] = [
     Event::Finish,
 ];
 
+/// How far under zero a speed may be and still count as zero, m/s: the first step of a car that begins to move under forces of
+/// next to nothing may end a rounding error or two behind where it began.
+const STANDSTILL_MPS: f64 = 1e-12;
+
 /// Value of an event that can't happen in a mode.
 const NEVER: f64 = -1e9;
 
@@ -70,7 +74,7 @@ impl Event {
             Self::Moves if mode.held && (instant.clutch_capacity_nm > 0.0 || moved) => instant.net_n,
             Self::Moves => NEVER,
             Self::Stops if mode.held => NEVER,
-            Self::Stops => -y[SPEED],
+            Self::Stops => -y[SPEED] - STANDSTILL_MPS,
             Self::Clutch => match mode.coupling {
                 Coupling::Slipping(sign) => -sign * (y[ENGINE] - y[INPUT]),
                 Coupling::Locked => instant.clutch_nm.abs() - instant.clutch_capacity_nm,

@@ -2,10 +2,14 @@
 
 pub mod caution;
 pub mod chart;
+pub mod compare;
+pub mod conditions;
 pub mod folder;
 pub mod format;
 mod page;
 pub mod palette;
+pub mod plan;
 pub mod run;
+pub mod sweep;
 
 mod spans;

@@ -33,6 +33,20 @@ pub enum Ink {
     Ochre,
     /// Series of second rank.
     Slate,
+    /// Least of seven steps of a quantity, nearest to the paper.
+    Step0,
+    /// Second step.
+    Step1,
+    /// Third step.
+    Step2,
+    /// Fourth step.
+    Step3,
+    /// Fifth step.
+    Step4,
+    /// Sixth step.
+    Step5,
+    /// Last step, farthest from the paper.
+    Step6,
 }
 
 /// One ink's name in style sheets and its two colours.
@@ -47,7 +61,7 @@ const fn tone(ink: Ink, name: &'static str, light: &'static str, dark: &'static 
     Tone { ink, name, light, dark }
 }
 
-const TONES: [Tone; 12] = [
+const TONES: [Tone; 19] = [
     tone(Ink::Paper, "paper", "#faf8f3", "#12171e"),
     tone(Ink::Card, "card", "#f0ece2", "#1b222b"),
     tone(Ink::Text, "text", "#1b2430", "#e8e6e0"),
@@ -60,9 +74,20 @@ const TONES: [Tone; 12] = [
     tone(Ink::Purple, "purple", "#883f94", "#ebadf8"),
     tone(Ink::Ochre, "ochre", "#765900", "#e6c547"),
     tone(Ink::Slate, "slate", "#4d5966", "#a3abb7"),
+    tone(Ink::Step0, "step0", "#f6f3e6", "#1a222a"),
+    tone(Ink::Step1, "step1", "#dce5d8", "#1f3037"),
+    tone(Ink::Step2, "step2", "#c4d7cd", "#243f47"),
+    tone(Ink::Step3, "step3", "#acc8c3", "#294e57"),
+    tone(Ink::Step4, "step4", "#94b9ba", "#2f5e67"),
+    tone(Ink::Step5, "step5", "#7ba9b0", "#366e77"),
+    tone(Ink::Step6, "step6", "#6199a5", "#3f7f88"),
 ];
 
 impl Ink {
+    /// Steps of a quantity, least first. Their lightness alone tells them apart: no eye confuses their order.
+    pub(crate) const STEPS: [Self; 7] =
+        [Self::Step0, Self::Step1, Self::Step2, Self::Step3, Self::Step4, Self::Step5, Self::Step6];
+
     /// Number of the ink, below 256.
     pub(crate) fn index(self) -> u8 {
         self as u8
@@ -184,7 +209,9 @@ mod tests {
 
     #[test]
     fn every_ink_that_sets_text_reads_on_paper_and_card_in_light_and_dark() {
-        for tone in TONES.iter().filter(|tone| !matches!(tone.ink, Ink::Paper | Ink::Card | Ink::Grid | Ink::Axis)) {
+        let sets_no_text =
+            |ink| matches!(ink, Ink::Paper | Ink::Card | Ink::Grid | Ink::Axis) || Ink::STEPS.contains(&ink);
+        for tone in TONES.iter().filter(|tone| !sets_no_text(tone.ink)) {
             for ground in [Ink::Paper, Ink::Card] {
                 assert!(contrast(tone.light, ground.light()) >= 4.5, "{} on light", tone.name);
                 assert!(contrast(tone.dark, ground.dark()) >= 4.5, "{} on dark", tone.name);
@@ -215,6 +242,25 @@ mod tests {
                 let dark = difference(a.dark(), b.dark(), eye);
                 assert!(light > 20.0 && dark > 20.0, "{a:?} {b:?}: {light:.0} light, {dark:.0} dark");
             }
+        }
+    }
+
+    #[test]
+    fn steps_of_a_quantity_differ_in_lightness_for_every_eye_and_let_text_be_read() {
+        for eye in [&ORDINARY, &PROTANOPIA, &DEUTERANOPIA] {
+            for pair in Ink::STEPS.windows(2) {
+                let light = difference(pair[0].light(), pair[1].light(), eye);
+                let dark = difference(pair[0].dark(), pair[1].dark(), eye);
+                // Areas that touch are told apart from some 5 (common practice, no source).
+                assert!(light > 5.0 && dark > 5.0, "{pair:?}: {light:.1} light, {dark:.1} dark");
+            }
+        }
+        for pair in Ink::STEPS.windows(2) {
+            assert!(contrast(pair[0].light(), Ink::Text.light()) > contrast(pair[1].light(), Ink::Text.light()));
+            assert!(contrast(pair[0].dark(), Ink::Text.dark()) > contrast(pair[1].dark(), Ink::Text.dark()));
+        }
+        for (ground, ink) in [(Ink::Step6.light(), Ink::Text.light()), (Ink::Step6.dark(), Ink::Text.dark())] {
+            assert!(contrast(ground, ink) >= 3.0, "{}", contrast(ground, ink));
         }
     }
 

@@ -4,9 +4,13 @@
 
 pub mod bands;
 pub mod case;
+pub mod compare;
+pub mod conditions;
 pub mod launch;
 pub mod plan;
+pub mod sweep;
 pub mod target;
 pub mod timed_run;
+pub mod tractive_effort;
 pub mod unfinished;
 pub mod watch;

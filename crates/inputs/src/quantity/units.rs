@@ -109,3 +109,4 @@ pub(super) static FREQUENCY: [Unit; 1] = [unit("Hz", &["1/s"], 1.0)];
 pub(super) static HEAT_CAPACITY: [Unit; 2] = [unit("J/K", &[], 1.0), unit("kJ/K", &[], 1000.0)];
 pub(super) static CONDUCTANCE: [Unit; 1] = [unit("W/K", &[], 1.0)];
 pub(super) static PER_SPEED_SQUARED: [Unit; 2] = [unit("s²/m²", &[], 1.0), unit("h²/km²", &[], 3.6 * 3.6)];
+pub(super) static ENERGY: [Unit; 2] = [unit("kJ", &[], 1000.0), unit("J", &[], 1.0)];

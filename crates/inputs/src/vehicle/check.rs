@@ -214,7 +214,7 @@ fn body(given: &Givens, collector: &mut Collector) {
 /// Keys that would be read and then change nothing, so that somebody who gave them would be misled.
 fn idle_keys(given: &Givens, collector: &mut Collector) {
     let mut useless = |keys: &[&'static Key], why: String| {
-        for key in keys.iter().filter(|key| given.has(key)) {
+        for key in keys.iter().filter(|key| given.concerns(key)) {
             given.clash(
                 collector,
                 key,

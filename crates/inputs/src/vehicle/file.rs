@@ -7,6 +7,7 @@ use crate::change;
 use crate::document;
 use crate::entry::{Entry, Origin};
 use crate::given::{self, Givens, Value};
+use crate::part::{Fitting, Held, own_spread};
 use crate::problem::{Collector, Problems};
 use crate::resolver::Resolver;
 use crate::vehicle_keys::{self as keys, VEHICLE_KEYS};
@@ -14,8 +15,10 @@ use crate::vehicle_keys::{self as keys, VEHICLE_KEYS};
 /// A vehicle file: what it gives; the rest is estimated when it is resolved.
 #[derive(Debug, Clone, PartialEq)]
 pub struct VehicleFile {
-    file: String,
-    given: Givens,
+    pub(crate) file: String,
+    pub(crate) given: Givens,
+    /// What parts did to it; nothing for the file as it stands.
+    pub(crate) fitting: Option<Fitting>,
 }
 
 /// A car of which every value is known, and how each came about.
@@ -38,16 +41,21 @@ impl VehicleFile {
         let mut collector = Collector::new(file);
         let members = document::read(file, text, &mut collector);
         let given = given::read(&members, VEHICLE_KEYS, &mut collector);
-        Self::checked(file, given, collector)
+        Self::checked(file, given, None, collector)
     }
 
-    fn checked(file: &str, given: Givens, mut collector: Collector) -> Result<Self, Problems> {
+    pub(crate) fn checked(
+        file: &str,
+        given: Givens,
+        fitting: Option<Fitting>,
+        mut collector: Collector,
+    ) -> Result<Self, Problems> {
         let readable = !collector.problems.iter().any(|p| p.fault.stops_reading());
         if readable {
             check::check(&given, &mut collector);
         }
         collector.finish()?;
-        Ok(Self { file: file.to_owned(), given })
+        Ok(Self { file: file.to_owned(), given, fitting })
     }
 
     /// Name of the file.
@@ -70,13 +78,18 @@ impl VehicleFile {
         let mut collector = Collector::new(&self.file);
         let mut given = self.given.clone();
         change::set(&mut given, VEHICLE_KEYS, key, value, &mut collector);
-        Self::checked(&self.file, given, collector)
+        let mut fitting = self.fitting.clone();
+        if let Some(fitting) = &mut fitting {
+            change::set(&mut fitting.base, VEHICLE_KEYS, key, value, &mut collector);
+        }
+        Self::checked(&self.file, given, fitting, collector)
     }
 
     /// The car as given and estimated, with the story of every value.
     #[must_use]
     pub fn resolve(&self) -> ResolvedVehicle {
-        let mut resolver = Resolver::recording(&self.given);
+        let held = self.held(None);
+        let mut resolver = self.fit(Resolver::recording(&self.given), &held);
         let name = self.name().to_owned();
         resolver.record_plain(&keys::NAME, || Value::Text(name.clone()), "", Origin::Given);
         let vehicle = assemble(&mut resolver);
@@ -89,13 +102,40 @@ impl VehicleFile {
     /// follow from moved values follow them. Quick, and never an impossible car.
     #[must_use]
     pub fn resolve_with(&self, normal: &dyn Fn(&str) -> f64) -> Vehicle {
-        assemble(&mut Resolver::moved(&self.given, normal))
+        let held = self.held(Some(normal));
+        assemble(&mut self.fit(Resolver::moved(&self.given, normal), &held))
+    }
+
+    /// Values of the car without its parts; nothing where there are none.
+    fn held(&self, normal: Option<&dyn Fn(&str) -> f64>) -> Held {
+        self.fitting.as_ref().map_or_else(Held::default, |fitting| {
+            let mut resolver = Resolver::noting(&fitting.base, normal);
+            assemble(&mut resolver);
+            resolver.into_noted()
+        })
+    }
+
+    fn fit<'a>(&'a self, resolver: Resolver<'a>, held: &'a Held) -> Resolver<'a> {
+        match &self.fitting {
+            Some(fitting) => resolver.with_parts(fitting, held),
+            None => resolver,
+        }
     }
 
     /// Keys of the values that have a spread.
     #[must_use]
     pub fn uncertain_keys(&self) -> Vec<&'static str> {
         self.resolve().entries.iter().filter(|e| e.spread_sd_si > 0.0).map(|e| e.key.path).collect()
+    }
+
+    /// The names by which `resolve_with` asks for deviates: the keys of the values that have a spread; that of a value which a
+    /// part sets with a spread of its own begins with "part.", because it errs apart from the value that it replaces.
+    #[must_use]
+    pub fn uncertain_inputs(&self) -> Vec<String> {
+        let sets = |key| self.fitting.as_ref().is_some_and(|fitting| fitting.sets(key));
+        let resolved = self.resolve();
+        let uncertain = resolved.entries.iter().filter(|e| e.spread_sd_si > 0.0);
+        uncertain.map(|e| if sets(e.key) { own_spread(e.key.path) } else { e.key.path.to_owned() }).collect()
     }
 }
 

@@ -22,6 +22,12 @@ pub(crate) enum Hatch {
     Upright,
     Cross,
     Points,
+    /// Wide apart and without a tint, for areas over a map's colours.
+    WideRising,
+    WideFalling,
+    WideLevel,
+    WideUpright,
+    WideCross,
 }
 
 /// A marker colour.
@@ -32,7 +38,7 @@ pub(crate) struct Mark {
 }
 
 const DASHES: [Dash; 5] = [Dash::Solid, Dash::Long, Dash::Short, Dash::Dots, Dash::Mixed];
-const HATCHES: [Hatch; 8] = [
+const HATCHES: [Hatch; 13] = [
     Hatch::Full,
     Hatch::Tint,
     Hatch::Rising,
@@ -41,6 +47,11 @@ const HATCHES: [Hatch; 8] = [
     Hatch::Upright,
     Hatch::Cross,
     Hatch::Points,
+    Hatch::WideRising,
+    Hatch::WideFalling,
+    Hatch::WideLevel,
+    Hatch::WideUpright,
+    Hatch::WideCross,
 ];
 
 impl Mark {
@@ -133,22 +144,28 @@ impl Drawing {
     fn patterns(&self, id: &str) -> String {
         let mut defs = String::new();
         for &(ink, hatch) in &self.fills {
-            let lines = match hatch {
+            let (lines, tile) = match hatch {
                 Hatch::Full => continue,
-                Hatch::Tint => "",
-                Hatch::Rising => "M-6 6L6 -6M0 24L24 0M18 30L30 18",
-                Hatch::Falling => "M-6 18L6 30M0 0L24 24M18 -6L30 6",
-                Hatch::Level => "M0 12L24 12",
-                Hatch::Upright => "M12 0L12 24",
-                Hatch::Cross => "M0 0L24 24M0 24L24 0",
-                Hatch::Points => "M9 12L15 12",
+                Hatch::Tint => ("", 24),
+                Hatch::Rising => ("M-6 6L6 -6M0 24L24 0M18 30L30 18", 24),
+                Hatch::Falling => ("M-6 18L6 30M0 0L24 24M18 -6L30 6", 24),
+                Hatch::Level => ("M0 12L24 12", 24),
+                Hatch::Upright => ("M12 0L12 24", 24),
+                Hatch::Cross => ("M0 0L24 24M0 24L24 0", 24),
+                Hatch::Points => ("M9 12L15 12", 24),
+                Hatch::WideRising => ("M-12 12L12 -12M0 48L48 0M36 60L60 36", 48),
+                Hatch::WideFalling => ("M-12 36L12 60M0 0L48 48M36 -12L60 12", 48),
+                Hatch::WideLevel => ("M0 24L48 24", 48),
+                Hatch::WideUpright => ("M24 0L24 48", 48),
+                Hatch::WideCross => ("M0 0L48 48M0 48L48 0", 48),
             };
             let (name, light) = (ink.name(), ink.light());
             let width = if hatch == Hatch::Points { 6 } else { 3 };
+            let tint = if tile == 24 { 0.16 } else { 0.0 };
             let _ = write!(
                 defs,
-                "<pattern id=\"{id}-{name}-{}\" width=\"24\" height=\"24\" patternUnits=\"userSpaceOnUse\">\
-                 <rect width=\"24\" height=\"24\" fill=\"{light}\" class=\"f-{name}\" opacity=\"0.16\"/>",
+                "<pattern id=\"{id}-{name}-{}\" width=\"{tile}\" height=\"{tile}\" patternUnits=\"userSpaceOnUse\">\
+                 <rect width=\"{tile}\" height=\"{tile}\" fill=\"{light}\" class=\"f-{name}\" opacity=\"{tint}\"/>",
                 hatch as u8
             );
             if !lines.is_empty() {

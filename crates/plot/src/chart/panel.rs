@@ -32,6 +32,8 @@ pub(crate) struct Panel {
     y: RangedCoordf64,
     x_range: (f64, f64),
     y_range: (f64, f64),
+    /// Numbers across, at most; nothing for as many as the whole sheet has room for.
+    x_numbers: Option<usize>,
 }
 
 /// A line's name at its right end.
@@ -58,7 +60,17 @@ pub(crate) fn range(values: impl Iterator<Item = f64>, also: &[f64]) -> (f64, f6
 
 impl Panel {
     pub(crate) fn new(frame: Frame, x_range: (f64, f64), y_range: (f64, f64)) -> Self {
-        Self { frame, x: (x_range.0..x_range.1).into(), y: (y_range.0..y_range.1).into(), x_range, y_range }
+        let (x, y) = ((x_range.0..x_range.1).into(), (y_range.0..y_range.1).into());
+        Self { frame, x, y, x_range, y_range, x_numbers: None }
+    }
+
+    /// The same with at most so many numbers across: a small panel beside others.
+    pub(crate) fn with_x_numbers(self, most: usize) -> Self {
+        Self { x_numbers: Some(most), ..self }
+    }
+
+    fn x_points(&self, canvas: &Canvas) -> Vec<f64> {
+        self.x.key_points(self.x_numbers.unwrap_or(canvas.layout.pick(12, 6)))
     }
 
     /// Place of a value across, px.
@@ -75,33 +87,49 @@ impl Panel {
 
     /// Grid, value axis with its title above it, and frame. The time axis is drawn by `x_axis`, once below all panels that share it.
     pub(crate) fn y_axis(&self, canvas: &Canvas, title: &str, ticks: usize) {
-        let Frame { left, right, top, bottom } = self.frame;
+        let Frame { top, .. } = self.frame;
         self.x_grid(canvas);
-
-        let values = self.y.key_points(ticks);
-        let decimals = decimals(&values);
-        for value in values {
-            let y = self.y(value);
-            canvas.line((left, y), (right, y), Pen::GRID);
-            canvas.text((left - 6.0, y), &number(value, decimals), Anchor::End, Ink::Muted);
-        }
-        canvas.line((left, top), (left, bottom), Pen::AXIS);
-        canvas.line((left, bottom), (right, bottom), Pen::AXIS);
+        self.y_grid(canvas, ticks);
         if !title.is_empty() {
             canvas.text((2.0, top - 14.0), title, Anchor::Start, Ink::Text);
         }
     }
 
+    /// Level lines of the grid with their numbers, and the axes' lines.
+    pub(crate) fn y_grid(&self, canvas: &Canvas, ticks: usize) {
+        let Frame { left, right, top, bottom } = self.frame;
+        for value in self.y.key_points(ticks) {
+            canvas.line((left, self.y(value)), (right, self.y(value)), Pen::GRID);
+        }
+        self.y_numbers(canvas, ticks);
+        canvas.line((left, top), (left, bottom), Pen::AXIS);
+        canvas.line((left, bottom), (right, bottom), Pen::AXIS);
+    }
+
+    /// Numbers of the value axis, without a grid.
+    pub(crate) fn y_numbers(&self, canvas: &Canvas, ticks: usize) {
+        let values = self.y.key_points(ticks);
+        let decimals = decimals(&values);
+        for value in values {
+            canvas.text((self.frame.left - 6.0, self.y(value)), &number(value, decimals), Anchor::End, Ink::Muted);
+        }
+    }
+
     /// Upright lines of the grid.
     pub(crate) fn x_grid(&self, canvas: &Canvas) {
-        for value in self.x.key_points(canvas.layout.pick(12, 6)) {
+        for value in self.x_points(canvas) {
             canvas.line((self.x(value), self.frame.top), (self.x(value), self.frame.bottom), Pen::GRID);
         }
     }
 
     /// Numbers and title of the axis across, below `at_px`.
     pub(crate) fn x_axis(&self, canvas: &Canvas, at_px: f64, title: &str) {
-        let values = self.x.key_points(canvas.layout.pick(12, 6));
+        self.x_axis_ticks(canvas, at_px, title, canvas.layout.pick(12, 6));
+    }
+
+    /// The same with at most so many numbers, for a panel that is narrower than the sheet.
+    pub(crate) fn x_axis_ticks(&self, canvas: &Canvas, at_px: f64, title: &str, ticks: usize) {
+        let values = self.x.key_points(ticks);
         let decimals = decimals(&values);
         for value in values {
             let x = self.x(value);

@@ -97,6 +97,13 @@ pub(crate) fn framed(caption: &str, table: Markup) -> Markup {
     }
 }
 
+/// The same with sentences in it, which are broken; numbers that are not have the class `number`.
+pub(crate) fn framed_words(caption: &str, table: Markup) -> Markup {
+    html! {
+        div.scroll tabindex="0" role="region" aria-label=(caption) { table.wraps { caption { h3 { (caption) } } (table) } }
+    }
+}
+
 /// Column heads.
 pub(crate) fn head(columns: &[&str]) -> Markup {
     html! { thead { tr { @for column in columns { th scope="col" { (column) } } } } }

@@ -16,8 +16,8 @@ use crate::chart::panel::{Frame, Panel};
 pub(super) const KIND: Kind =
     Kind { name: "limits", title: "What limited the car", takeaway, alt_text, draw: draw_limits };
 
-/// How a cause is drawn, here and in the other charts.
-pub(super) fn look(limit: Limit) -> (Ink, Hatch) {
+/// How a cause is drawn, here and in the other charts and reports.
+pub(crate) fn look(limit: Limit) -> (Ink, Hatch) {
     match limit {
         Limit::Tyre => (Ink::Vermilion, Hatch::Rising),
         Limit::Clutch => (Ink::Purple, Hatch::Falling),

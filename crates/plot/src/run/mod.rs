@@ -16,5 +16,6 @@ mod story;
 mod tables;
 
 pub use charts::charts;
+pub(crate) use limits::look;
 pub use page::{files, page};
 pub use report::{Band, GateBand, InputRow, RunReport};

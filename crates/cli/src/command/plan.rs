@@ -1,0 +1,76 @@
+//! `bitepoint plan`: how to launch and shift.
+
+use std::path::PathBuf;
+
+use bitepoint_inputs::files::{read_scenario, read_vehicle};
+use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_plot::folder::write_folder;
+use bitepoint_plot::plan::{PlanDay, PlanReport, files};
+use bitepoint_runner::case::Case;
+use bitepoint_runner::plan::{self, RUNS};
+
+use crate::args::Plan;
+use crate::command_line::command_line;
+use crate::document::{PlanDocument, text};
+use crate::failure::Failure;
+use crate::plan::{limits, none, notes, scenario, screen};
+use crate::progress::Progress;
+use crate::screen::print;
+
+pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
+    let units = args.output.reader.units();
+    let target = limits::target(args.to.as_deref(), args.rollout, units)?;
+    let limits = limits::limits(&args.limits)?;
+    let vehicle = read_vehicle(&args.vehicle)?;
+    let mut scenarios = args.scenarios.iter().map(|path| read_scenario(path)).collect::<Result<Vec<_>, _>>()?;
+    if scenarios.is_empty() {
+        scenarios.push(ScenarioFile::default());
+    }
+    let cases: Vec<Case> = scenarios.into_iter().map(|scenario| Case { vehicle: vehicle.clone(), scenario }).collect();
+    // Wrong files are told at once, not after the first day is planned.
+    for case in &cases {
+        case.resolve()?;
+    }
+    let places = match &args.write_scenarios {
+        Some(folder) => scenario::places(folder, &args.scenarios)?,
+        None => Vec::new(),
+    };
+    let progress = Progress::new(RUNS * cases.len() as u64, "runs");
+    let plans = cases
+        .iter()
+        .map(|case| {
+            plan::plan(case, target, &limits, args.seed, &progress)
+                .map_err(|error| none::failure(case.scenario.name(), error, target, units, progress.runs()))
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    drop(progress);
+
+    let notes: Vec<Vec<String>> = plans.iter().map(|plan| notes::notes(plan, units)).collect();
+    let days: Vec<PlanDay<'_>> = plans
+        .iter()
+        .zip(&notes)
+        .map(|(plan, notes)| PlanDay { name: &plan.resolved.scenario.name, plan, notes })
+        .collect();
+    let vehicle_name = &plans[0].resolved.vehicle.name;
+    let title = format!("Plan: {vehicle_name}");
+    let command = command_line();
+    let report = PlanReport { title: &title, vehicle_name, target, days: &days, command: &command, units };
+    if let Some(folder) = &args.output.out {
+        write_folder(folder, &files(&report))?;
+    }
+    for (i, (place, plan)) in places.iter().zip(&plans).enumerate() {
+        scenario::write(place, args.scenarios.get(i).map(PathBuf::as_path), &plan.driver.launch)?;
+    }
+    if args.output.json {
+        print(&text(&PlanDocument::new(&cases, &plans, &notes)))?;
+    } else {
+        print(&screen::screen(&report))?;
+        if let Some(folder) = &args.output.out {
+            print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
+        }
+        for place in &places {
+            print(&format!("Scenario: {}\n", place.display()))?;
+        }
+    }
+    Ok(())
+}

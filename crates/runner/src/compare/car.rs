@@ -1,0 +1,91 @@
+//! A car launched as is best for it, and the one place where launches are planned here.
+
+use bitepoint_physics::run::{Run, Story};
+use bitepoint_physics::simulate::{Tolerances, simulate};
+use bitepoint_physics::vehicle::{Scenario, Vehicle};
+use serde::Serialize;
+
+use super::watched::Quiet;
+use crate::bands::Band;
+use crate::launch::Launch;
+use crate::plan::{Judge, Limits, find_best};
+use crate::target::Target;
+use crate::watch::Watch;
+
+/// How a car does when it is launched and shifted as is best for it.
+#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+pub struct Car {
+    /// That launch.
+    pub launch: Launch,
+    /// Time to the target with every value as expected, s.
+    pub time_s: f64,
+    /// Its spread over the draws, 5th to 95th percentile; nothing if less than half of them arrived.
+    pub likely: Option<Band>,
+    /// Draws that did not get to the target.
+    pub not_arrived: u32,
+    /// How the start goes, in one word.
+    pub story: Story,
+    /// Road speed at each shift before the target, m/s.
+    pub shifts_mps: Vec<f64>,
+    /// Heat made in the clutch, J.
+    pub clutch_energy_j: f64,
+    /// Highest temperature of the clutch face, °C.
+    pub clutch_face_c: f64,
+    /// Face temperature from which this clutch fades, °C.
+    pub clutch_fade_start_c: f64,
+    /// Face temperature of lasting harm to it, °C.
+    pub clutch_harm_c: f64,
+    /// Largest torque of all half-shafts together, N·m.
+    pub shaft_torque_nm: f64,
+}
+
+/// A car and a day of which every value is as expected.
+#[derive(Debug, Clone)]
+pub(super) struct Expected {
+    pub(super) vehicle: Vehicle,
+    pub(super) scenario: Scenario,
+}
+
+impl Expected {
+    /// Run of a launch to the target; nothing if it does not get there.
+    pub(super) fn run(&self, launch: &Launch, target: Target) -> Option<(Run, f64)> {
+        time_of(&self.vehicle, &self.scenario, launch, target)
+    }
+
+    /// The best launch that the search finds; nothing if none gets to the target within the limits.
+    pub(super) fn planned(&self, target: Target, limits: &Limits, watch: &dyn Watch) -> Option<Launch> {
+        let quiet = Quiet(watch);
+        find_best(&Judge::new(&self.vehicle, &self.scenario, target, *limits, &quiet)).ok().map(|best| best.launch)
+    }
+
+    /// The car with a launch; nothing if it does not get to the target with it.
+    pub(super) fn with_launch(&self, launch: &Launch, target: Target) -> Option<Car> {
+        let (run, time_s) = self.run(launch, target)?;
+        Some(self.car(launch, &run, time_s))
+    }
+
+    fn car(&self, launch: &Launch, run: &Run, time_s: f64) -> Car {
+        Car {
+            launch: launch.clone(),
+            time_s,
+            likely: None,
+            not_arrived: 0,
+            story: run.launch.story,
+            shifts_mps: run.shifts.iter().map(|shift| shift.speed_mps).collect(),
+            clutch_energy_j: run.peaks.clutch_energy_j,
+            clutch_face_c: run.peaks.clutch_face_c,
+            clutch_fade_start_c: self.vehicle.clutch.fade_start_c,
+            clutch_harm_c: self.vehicle.clutch.harm_c,
+            shaft_torque_nm: run.peaks.shaft_torque_nm,
+        }
+    }
+}
+
+/// Run of a launch to the target and its time, s; nothing if it does not get there or cannot be computed.
+pub(super) fn time_of(vehicle: &Vehicle, scenario: &Scenario, launch: &Launch, target: Target) -> Option<(Run, f64)> {
+    let mut driven = target.ending(scenario);
+    driven.driver = launch.by(&driven.driver);
+    let run = simulate(vehicle, &driven, &Tolerances::default()).ok()?;
+    let time_s = target.time_s(&run)?;
+    Some((run, time_s))
+}

@@ -1,0 +1,206 @@
+//! The comparison itself.
+
+use core::fmt;
+
+use bitepoint_inputs::problem::Problems;
+use bitepoint_inputs::scenario::DriverScatter;
+
+use super::asked::Asked;
+use super::car::{Car, Expected};
+use super::differences::Difference;
+use super::draws::{Driven, Field, Times, runs_a_draw, uncertain_inputs};
+use super::influence::influence;
+use super::menu::{self, MENU, menu};
+use super::scatter::{self, Scatter, scatter};
+use super::starts::Starts;
+use super::worth::{Comparison, Money, Together, Verdict, Worth};
+use crate::bands::Band;
+use crate::case::Case;
+use crate::launch::Launch;
+use crate::watch::Watch;
+
+/// Launches around the best that are tried for each car as expected.
+const TRIES_AS_EXPECTED: usize = 150;
+
+/// Why there is no comparison.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CompareError {
+    /// Files that do not go together; the label of the change, empty for the car as it is.
+    Files(String, Problems),
+    /// No launch of the car as it is gets to the target.
+    BaseDoesNotArrive,
+    /// It was called off.
+    CalledOff,
+}
+
+impl fmt::Display for CompareError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Files(label, problems) if label.is_empty() => write!(f, "{problems}"),
+            Self::Files(label, problems) => write!(f, "with {label:?}: {problems}"),
+            Self::BaseDoesNotArrive => {
+                f.write_str("no launch of this car gets to the target here, so there is nothing to compare with")
+            }
+            Self::CalledOff => f.write_str("called off"),
+        }
+    }
+}
+
+impl core::error::Error for CompareError {}
+
+/// Runs that a comparison makes beside the search for launches.
+#[must_use]
+pub fn runs_asked(asked: &Asked) -> u64 {
+    let changed = asked.variants.len() as u64 + u64::from(asked.together.is_some());
+    menu::runs(1 + changed) + u64::from(asked.draws) * runs_a_draw(1 + changed, MENU as u64) + scatter::runs(MENU)
+}
+
+/// Compares each changed car, launched as is best for it, with the car as it is.
+///
+/// # Errors
+/// Files that do not go together, a base that does not arrive, or being called off.
+pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareError> {
+    let cases: Vec<(&str, &Case)> = core::iter::once(("", &asked.base))
+        .chain(asked.variants.iter().map(|variant| (variant.label.as_str(), &variant.case)))
+        .chain(asked.together.iter().map(|case| ("all together", case)))
+        .collect();
+    let (expected, spread) = resolved(&cases)?;
+    let planned = planned(asked, &expected, watch)?;
+    let of_base = planned[0].clone().ok_or(CompareError::BaseDoesNotArrive)?;
+    let names = uncertain_inputs(cases.iter().map(|(_, case)| *case).zip(&expected))
+        .map_err(|problems| CompareError::Files(String::new(), problems))?;
+
+    let field = Field {
+        cars: cases
+            .iter()
+            .zip(&expected)
+            .zip(&planned)
+            .map(|(((_, case), expected), launch)| Driven {
+                case,
+                expected,
+                // A car that does not arrive is shifted like the base.
+                shift_at_radps: launch.as_ref().unwrap_or(&of_base).shift_at_radps.clone(),
+            })
+            .collect(),
+        names,
+        target: asked.target,
+        limits: asked.limits,
+    };
+    let menu = menu(&field, &planned, asked.seed, watch).ok_or(CompareError::CalledOff)?;
+    let tried: Vec<Launch> = menu.iter().chain(planned.iter().flatten()).cloned().collect();
+    let cars: Vec<Option<Car>> = field.cars.iter().map(|car| best_car(&field, car, &tried)).collect();
+    let base = cars[0].clone().ok_or(CompareError::BaseDoesNotArrive)?;
+    let draws = field.times(&menu, asked.draws, asked.seed, watch).ok_or(CompareError::CalledOff)?;
+    let (deviates, draws): (Vec<Vec<f64>>, Vec<Times>) = draws.into_iter().unzip();
+    let base_times: Vec<Option<f64>> = draws.iter().map(|times| times.own[0]).collect();
+    let base = with_band(base, &base_times);
+    let base_values: Vec<f64> = base_times.iter().map(|time| time.unwrap_or(f64::NAN)).collect();
+    let base_influence = influence(&field.names, &deviates, &base_values, asked.seed);
+    let driver = scatter(&expected[0], &menu, &base, &spread, (asked.target, asked.limits, asked.seed), watch)
+        .ok_or(CompareError::CalledOff)?;
+
+    let worth = |i: usize, label: &str, price: Option<&Money>| {
+        let own: Vec<Option<f64>> = draws.iter().map(|times| times.own[i]).collect();
+        let old: Vec<Option<f64>> = draws.iter().map(|times| times.as_base[i]).collect();
+        let pairs = |times: &[Option<f64>]| base_times.iter().copied().zip(times.iter().copied()).collect::<Vec<_>>();
+        let car = cars[i].clone().map(|car| with_band(car, &own));
+        let as_expected_s = car.as_ref().map(|car| car.time_s - base.time_s);
+        let as_base_s = expected[i].run(&base.launch, asked.target).map(|(_, time_s)| time_s - base.time_s);
+        let difference = Difference::of(&pairs(&own), as_expected_s);
+        let with_old_plan = Difference::of(&pairs(&old), as_base_s);
+        let differences: Vec<f64> =
+            pairs(&own).into_iter().map(|(base, own)| own.zip(base).map_or(f64::NAN, |(v, b)| v - b)).collect();
+        let influence = influence(&field.names, &deviates, &differences, asked.seed);
+        Worth { influence, ..judged(label, price.cloned(), car, difference, with_old_plan, &driver) }
+    };
+    let changes: Vec<Worth> = asked
+        .variants
+        .iter()
+        .enumerate()
+        .map(|(i, variant)| worth(i + 1, &variant.label, variant.price.as_ref()))
+        .collect();
+    let together = asked.together.as_ref().map(|_| Together {
+        worth: worth(cases.len() - 1, "all together", total_price(asked).as_ref()),
+        sum_of_singles_s: changes.iter().map(|c| c.difference.map(|d| d.mean_s)).sum(),
+    });
+    Ok(Comparison {
+        target: asked.target,
+        base,
+        driver,
+        changes,
+        together,
+        draws: asked.draws,
+        seed: asked.seed,
+        menu,
+        base_influence,
+        uncertain_inputs: field.names.len() as u32,
+    })
+}
+
+fn resolved(cases: &[(&str, &Case)]) -> Result<(Vec<Expected>, DriverScatter), CompareError> {
+    let mut scatter = None;
+    let mut expected = Vec::with_capacity(cases.len());
+    for (label, case) in cases {
+        let resolved = case.resolve().map_err(|problems| CompareError::Files((*label).to_owned(), problems))?;
+        scatter.get_or_insert(resolved.scenario.scatter);
+        expected.push(Expected { vehicle: resolved.vehicle.vehicle, scenario: resolved.scenario.scenario });
+    }
+    scatter.map(|scatter| (expected, scatter)).ok_or(CompareError::BaseDoesNotArrive)
+}
+
+/// The best launch of every car, as the search finds it.
+fn planned(asked: &Asked, expected: &[Expected], watch: &dyn Watch) -> Result<Vec<Option<Launch>>, CompareError> {
+    let plan = |car: &Expected| (!watch.called_off()).then(|| car.planned(asked.target, &asked.limits, watch));
+    expected.iter().map(plan).collect::<Option<Vec<_>>>().ok_or(CompareError::CalledOff)
+}
+
+/// A car as expected with the best launch that is found near any of those tried. What was found for other cars is tried too, so
+/// that a search that stopped short is not taken for the worth of a part.
+fn best_car(field: &Field<'_>, car: &Driven<'_>, tried: &[Launch]) -> Option<Car> {
+    let (launch, _) = Starts::as_expected(field, car).tuned(tried, TRIES_AS_EXPECTED)?;
+    car.expected.with_launch(&launch, field.target)
+}
+
+fn with_band(car: Car, times: &[Option<f64>]) -> Car {
+    let arrived: Vec<f64> = times.iter().copied().flatten().collect();
+    let not_arrived = (times.len() - arrived.len()) as u32;
+    let likely = (!arrived.is_empty() && 2 * arrived.len() >= times.len()).then(|| Band::of(arrived));
+    Car { likely, not_arrived, ..car }
+}
+
+fn judged(
+    label: &str,
+    price: Option<Money>,
+    car: Option<Car>,
+    difference: Option<Difference>,
+    with_old_plan: Option<Difference>,
+    driver: &Scatter,
+) -> Worth {
+    let mean_s = difference.map(|d| d.mean_s);
+    let gain_per_money_s =
+        price.as_ref().filter(|price| price.amount > 0.0).and_then(|price| Some(-mean_s? / price.amount));
+    // Twice the standard error sd·√(2/n) of the difference of two means of n starts each.
+    let starts_to_see =
+        mean_s.filter(|s| *s != 0.0).map(|s| (8.0 * (driver.sd_s / s) * (driver.sd_s / s)).ceil().max(1.0));
+    Worth {
+        label: label.to_owned(),
+        price,
+        car,
+        verdict: Verdict::of(difference.as_ref()),
+        within_driver_scatter: mean_s.is_some_and(|s| s.abs() < driver.sd_s),
+        difference,
+        with_old_plan,
+        starts_to_see,
+        gain_per_money_s,
+        influence: None,
+    }
+}
+
+/// What all changes cost, if each has a price in the same currency.
+fn total_price(asked: &Asked) -> Option<Money> {
+    let prices: Option<Vec<&Money>> = asked.variants.iter().map(|variant| variant.price.as_ref()).collect();
+    let prices = prices?;
+    let currency = &prices.first()?.currency;
+    let amount = prices.iter().map(|price| price.amount).sum();
+    prices.iter().all(|price| &price.currency == currency).then(|| Money { amount, currency: currency.clone() })
+}

@@ -1,0 +1,46 @@
+//! Speed of a plan: `cargo bench -p bitepoint-checks --bench plan`.
+
+use std::path::Path;
+
+use bitepoint_inputs::files::{read_scenario, read_vehicle};
+use bitepoint_runner::case::Case;
+use bitepoint_runner::plan::{Limits, best_launch, plan};
+use bitepoint_runner::target::{Clock, Target};
+use bitepoint_runner::watch::Nobody;
+
+const VEHICLES: [&str; 2] = ["gravane-62", "ombrel-q4"];
+
+fn case(vehicle: &str, day: &str) -> Case {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    Case {
+        vehicle: read_vehicle(&root.join(format!("vehicles/{vehicle}.toml"))).expect("an example"),
+        scenario: read_scenario(&root.join(format!("scenarios/{day}.toml"))).expect("an example"),
+    }
+}
+
+fn target() -> Target {
+    Target::named("60 mph", Clock::FirstMovement).expect("a gate's name")
+}
+
+/// Everything that `bitepoint plan` computes, for dry and wet.
+#[divan::bench(args = VEHICLES, sample_count = 3, sample_size = 1)]
+fn dry_and_wet(bencher: divan::Bencher, vehicle: &str) {
+    let cases = ["dry-flat", "wet-flat"].map(|day| case(vehicle, day));
+    bencher.bench_local(|| {
+        cases
+            .each_ref()
+            .map(|case| plan(case, target(), &Limits::default(), 1, &Nobody).expect("an example has a plan"))
+    });
+}
+
+/// The best possible launch alone, as comparisons ask for it.
+#[divan::bench(args = VEHICLES, sample_count = 5, sample_size = 1)]
+fn best_alone(bencher: divan::Bencher, vehicle: &str) {
+    let resolved = case(vehicle, "dry-flat").resolve().expect("the examples go together");
+    let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
+    bencher.bench_local(|| best_launch(vehicle, scenario, target(), &Limits::default()));
+}
+
+fn main() {
+    divan::main();
+}
