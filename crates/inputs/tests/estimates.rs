@@ -429,7 +429,7 @@ fn a_part_throttle_is_held_only_where_the_file_says_so() {
         let file = ScenarioFile::parse("x.toml", text, &no_file).unwrap_or_else(|e| panic!("{e}"));
         file.resolve(&vehicle).unwrap_or_else(|e| panic!("{e}")).scenario.driver
     };
-    assert_eq!(driver("").part_throttle, None);
+    assert_eq!(driver("name = \"x\"\n").part_throttle, None);
     assert_eq!(driver("[launch]\npart_throttle = 1.0\n").part_throttle, None);
     let part = driver("[launch]\npart_throttle = 0.6\nthrottle_open = \"0.7 s\"\n").part_throttle.expect("it is given");
     assert_eq!((part.held, part.open_s), (0.6, 0.7));
