@@ -166,5 +166,5 @@ fn a_sheet_that_fails_half_way_leaves_nothing_behind() {
     // 1 block of 512 bytes is less than the sheet.
     let script = format!("trap '' XFSZ; ulimit -f 1; exec '{BITEPOINT}' sheet new.toml");
     let err = nothing_written(&folder, |f| f.run_as(Command::new("sh").args(["-c", &script])));
-    assert!(err.contains("new.toml: a sheet could not be written"), "{err}");
+    assert!(err.contains("new.toml: the sheet could not be written"), "{err}");
 }
