@@ -8,6 +8,7 @@ mod document;
 mod failure;
 mod new_file;
 mod notes;
+mod option;
 mod plan;
 mod progress;
 mod report;

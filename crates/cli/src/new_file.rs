@@ -6,14 +6,14 @@ use std::path::Path;
 
 use crate::failure::Failure;
 
-/// Writes a new file; one that exists is left alone. `what` names it: "a sheet".
+/// Writes a new file; one that exists is left alone. `what` names it: "sheet".
 pub(crate) fn write_new(path: &Path, what: &str, contents: &str) -> Result<(), Failure> {
     let refused = |e: std::io::Error| match e.kind() {
         ErrorKind::AlreadyExists => in_the_way(path),
         ErrorKind::NotFound => {
-            Failure::Input(format!("{}: there is no such folder to write {what} to", path.display()))
+            Failure::Input(format!("{}: there is no such folder to write a {what} to", path.display()))
         }
-        _ => Failure::Computation(format!("{}: {what} could not be written: {e}", path.display())),
+        _ => Failure::Computation(format!("{}: the {what} could not be written: {e}", path.display())),
     };
     let mut file = OpenOptions::new().write(true).create_new(true).open(path).map_err(refused)?;
     if let Err(e) = file.write_all(contents.as_bytes()).and_then(|()| file.sync_all()) {

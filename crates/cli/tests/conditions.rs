@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::{Folder, SHEET, Told, example, project};
+use common::{Folder, SHEET, Told, example};
 use serde_json::Value;
 
 const DAY: &str = r#"
@@ -43,14 +43,7 @@ fn refused(args: &[&str], pieces: &[&str]) {
 }
 
 fn document(args: &[&str]) -> Value {
-    let schema = std::fs::read_to_string(project().join("schemas/conditions.schema.json")).expect("the schema");
-    let schema: Value = serde_json::from_str(&schema).expect("JSON");
-    let told = answered(&[args, &["--json"]].concat());
-    let document: Value = serde_json::from_str(&told.out).unwrap_or_else(|e| panic!("{e}: {told:?}"));
-    let validator = jsonschema::validator_for(&schema).expect("a schema");
-    let wrong: Vec<String> = validator.iter_errors(&document).map(|e| format!("{}: {e}", e.instance_path())).collect();
-    assert!(wrong.is_empty(), "{wrong:#?}");
-    document
+    common::document(&answered(&[args, &["--json"]].concat()), "conditions")
 }
 
 #[test]

@@ -2,8 +2,7 @@
 
 mod common;
 
-use common::{Folder, SHEET, example, project};
-use serde_json::Value;
+use common::{Folder, SHEET, example};
 
 #[test]
 fn two_surfaces_are_planned_side_by_side_on_one_screen_with_report_cards_and_scenarios() {
@@ -34,12 +33,7 @@ fn the_document_of_a_plan_goes_by_its_schema_and_the_same_seed_gives_the_same_by
     let (one, two) = (folder.run(&args), folder.run(&args));
     assert_eq!((one.code, one.err.as_str()), (0, ""), "{one:?}");
     assert_eq!(one.out, two.out);
-    let read = |text: &str| serde_json::from_str::<Value>(text).expect("JSON");
-    let schema = read(&std::fs::read_to_string(project().join("schemas/plan.schema.json")).expect("the schema"));
-    let validator = jsonschema::validator_for(&schema).expect("a schema");
-    let document = read(&one.out);
-    let wrong: Vec<String> = validator.iter_errors(&document).map(|e| format!("{}: {e}", e.instance_path())).collect();
-    assert!(wrong.is_empty(), "{wrong:#?}");
+    let document = common::document(&one, "plan");
     assert_eq!(document["seed"], 3);
     assert!(document["plans"][0]["driver"]["expected"]["mean_s"].as_f64().expect("a time") > 1.0);
 }

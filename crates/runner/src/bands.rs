@@ -72,7 +72,10 @@ pub(crate) fn normal(dimension: usize, draw: u32, seed: u32) -> f64 {
 
 /// Number from 0 to 1 of a dimension in a draw.
 pub(crate) fn uniform(dimension: usize, draw: u32, seed: u32) -> f64 {
-    f64::from(sobol_burley::sample(draw, dimension as u32, seed))
+    // Beyond the dimensions that the sequence has it is begun again under another seed; no car has so many unknowns.
+    let count = sobol_burley::NUM_DIMENSIONS;
+    let (turn, dimension) = (dimension as u32 / count, dimension as u32 % count);
+    f64::from(sobol_burley::sample(draw, dimension, seed.wrapping_add(turn.wrapping_mul(0x9E37_79B9))))
 }
 
 /// Bands of the times of this car under this scenario, driven as planned for the car as estimated.

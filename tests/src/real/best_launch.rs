@@ -1,7 +1,7 @@
 //! The best of many starts, as a tester would look for it: held revs, clutch release, throttle, shift speed.
 //!
-//! A coarse grid and two rounds of finer steps around its best point. The launch planner of the runner looks further; here every
-//! car is to be driven well, by the same simple rule.
+//! For each way of using the foot a coarse grid, and rounds of finer steps around its best point. The launch planner of the runner
+//! looks further; here every car is to be driven well, by the same simple rule.
 
 use bitepoint_physics::driver::{PartThrottle, WheelspinResponse};
 use bitepoint_physics::run::Run;
@@ -65,6 +65,9 @@ const RELEASES_S: [f64; 6] = [0.3, 0.6, 1.0, 1.6, 2.5, 4.0];
 const EASES_S: [f64; 4] = [0.1, 0.5, 1.2, 2.5];
 const SHIFT_SHARES: [f64; 4] = [0.97, 0.94, 0.90, 0.86];
 const WIDE_OPEN: PartThrottle = PartThrottle { held: 1.0, until_mps: 0.0, open_s: 0.0 };
+/// Coarser where a part throttle is looked for as well.
+const PART_HELD_SHARES: [f64; 3] = [0.10, 0.30, 0.60];
+const PART_RELEASES_S: [f64; 3] = [0.3, 0.8, 2.0];
 const PART_THROTTLES: [f64; 4] = [0.35, 0.5, 0.65, 0.8];
 /// Road speeds at which a part throttle ends: some way into the start, most of first gear, some of second, m/s.
 const PART_UNTIL_MPS: [f64; 3] = [6.0, 11.0, 16.0];
@@ -109,14 +112,18 @@ impl Search<'_> {
             shift_share: 1.0,
             keeps_foot_down,
         };
-        for held_share in HELD_SHARES {
-            for release_s in RELEASES_S {
-                if !holds_part {
+        if !holds_part {
+            for held_share in HELD_SHARES {
+                for release_s in RELEASES_S {
                     for ease_s in EASES_S {
                         self.drive(start(held_share, release_s, ease_s, WIDE_OPEN));
                     }
-                    continue;
                 }
+            }
+            return;
+        }
+        for held_share in PART_HELD_SHARES {
+            for release_s in PART_RELEASES_S {
                 for held in PART_THROTTLES {
                     for until_mps in PART_UNTIL_MPS {
                         self.drive(start(held_share, release_s, 0.2, PartThrottle { held, until_mps, open_s: 1.0 }));

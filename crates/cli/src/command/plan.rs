@@ -13,13 +13,15 @@ use crate::args::Plan;
 use crate::command_line::command_line;
 use crate::document::{PlanDocument, text};
 use crate::failure::Failure;
+use crate::option::{ON_ONE_LINE, clock, target, usual_gate};
 use crate::plan::{limits, none, notes, scenario, screen};
 use crate::progress::Progress;
 use crate::screen::print;
 
 pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     let units = args.output.reader.units();
-    let target = limits::target(args.to.as_deref(), args.rollout, units)?;
+    let gate = args.to.as_deref().unwrap_or(usual_gate(units));
+    let target = target(gate, clock(args.rollout), ON_ONE_LINE)?;
     let limits = limits::limits(&args.limits)?;
     let vehicle = read_vehicle(&args.vehicle)?;
     let mut scenarios = args.scenarios.iter().map(|path| read_scenario(path)).collect::<Result<Vec<_>, _>>()?;

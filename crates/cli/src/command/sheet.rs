@@ -8,7 +8,7 @@ use crate::new_file::write_new;
 use crate::screen;
 
 pub(crate) fn run(args: &Sheet) -> Result<(), Failure> {
-    write_new(&args.file, "a sheet", &sheet_template())?;
+    write_new(&args.file, "sheet", &sheet_template())?;
     screen::print(&format!(
         "Wrote {0}. Fill in its twelve lines, then:\n  bitepoint check {0}\n  bitepoint run {0}\n",
         args.file.display()

@@ -3,14 +3,12 @@
 use bitepoint_inputs::files::{read_scenario, read_vehicle};
 use bitepoint_inputs::quantity::Dimension;
 use bitepoint_inputs::scenario::ScenarioFile;
-use bitepoint_physics::timing::GATES;
-use bitepoint_plot::format::Units;
 use bitepoint_runner::case::Case;
 use bitepoint_runner::conditions::{Conditions as Day, Measurement, Reference, Request, StandardAir};
-use bitepoint_runner::target::{Clock, Target};
 
 use crate::args::{Conditions, StandardAirArg};
 use crate::failure::Failure;
+use crate::option::{Least, ON_TWO_LINES, QuantityOption, clock, target, usual_gate};
 
 /// Seed of the draws: any number would do, so long as it stays.
 const SEED: u32 = 20;
@@ -36,8 +34,8 @@ pub(crate) fn case(args: &Conditions) -> Result<Case, Failure> {
 
 /// What is asked of them.
 pub(crate) fn request(args: &Conditions, case: &Case) -> Result<Request, Failure> {
-    let clock = |rollout: bool| if rollout { Clock::Rollout } else { Clock::FirstMovement };
-    let target = target(args.to.as_deref(), clock(args.measured.with_rollout), args.output.reader.units())?;
+    let gate = args.to.as_deref().unwrap_or(usual_gate(args.output.reader.units()));
+    let target = target(gate, clock(args.measured.with_rollout), ON_TWO_LINES)?;
     let reference_clock = clock(args.reference.reference_with_rollout);
     let reference = match &args.reference.reference {
         None => {
@@ -65,43 +63,16 @@ pub(crate) fn request(args: &Conditions, case: &Case) -> Result<Request, Failure
 fn measurement(args: &Conditions) -> Result<Option<Measurement>, Failure> {
     let asked = &args.measured;
     let Some(measured) = &asked.measured else { return Ok(None) };
-    let optional = |option: &str, text: &Option<String>, dimension: Dimension, zero: bool, example: &str| {
-        text.as_ref().map(|text| quantity(option, text, dimension, zero, example)).transpose()
+    let time = |name, least, example| QuantityOption { name, dimension: Dimension::Time, least, example };
+    let back_start =
+        QuantityOption { name: "back-start-at", dimension: Dimension::Length, least: Least::Zero, example: "420 m" };
+    let optional = |option: QuantityOption<'_>, text: &Option<String>| {
+        text.as_ref().map(|text| option.read(text, ON_TWO_LINES)).transpose()
     };
     Ok(Some(Measurement {
-        time_s: quantity("measured", measured, Dimension::Time, false, "5.31 s")?,
-        back_s: optional("measured-back", &asked.measured_back, Dimension::Time, false, "5.42 s")?,
-        timing_sd_s: optional("timing-error", &asked.timing_error, Dimension::Time, true, "0.01 s")?.unwrap_or(0.0),
-        back_start_m: optional("back-start-at", &asked.back_start_at, Dimension::Length, true, "420 m")?,
+        time_s: time("measured", Least::AboveZero, "5.31 s").read(measured, ON_TWO_LINES)?,
+        back_s: optional(time("measured-back", Least::AboveZero, "5.42 s"), &asked.measured_back)?,
+        timing_sd_s: optional(time("timing-error", Least::Zero, "0.01 s"), &asked.timing_error)?.unwrap_or(0.0),
+        back_start_m: optional(back_start, &asked.back_start_at)?,
     }))
-}
-
-/// A quantity of an option, above nothing (or from nothing on, where `zero` may be).
-fn quantity(option: &str, text: &str, dimension: Dimension, zero: bool, example: &str) -> Result<f64, Failure> {
-    let refused = |what: String| {
-        let taken = dimension.units_taken();
-        Failure::Input(format!(
-            "--{option} \"{text}\": {what}\n    accepted: a number with its unit ({taken}), such as \"{example}\""
-        ))
-    };
-    match dimension.parse(text) {
-        Ok(value) if value > 0.0 || (zero && value == 0.0) => Ok(value),
-        Ok(_) => Err(refused(if zero { "is below zero" } else { "is not above zero" }.to_owned())),
-        Err(error) => Err(refused(error.text())),
-    }
-}
-
-/// The gate that was asked for; 60 mph or 100 km/h where none was.
-fn target(gate: Option<&str>, clock: Clock, units: Units) -> Result<Target, Failure> {
-    let name = gate.unwrap_or(match units {
-        Units::Us => "60 mph",
-        Units::Si => "100 km/h",
-    });
-    Target::named(name, clock).ok_or_else(|| {
-        let names: Vec<&str> = GATES.iter().map(|gate| gate.name).collect();
-        Failure::Input(format!(
-            "--to \"{name}\": there is no such gate\n    accepted: {}, 1/8 mile, 1/4 mile",
-            names.join(", ")
-        ))
-    })
 }

@@ -51,7 +51,7 @@ pub(crate) fn write(place: &Path, scenario: Option<&Path>, launch: &Launch) -> R
         .map_err(|e| Failure::Computation(format!("{}: its text could not be changed: {e}", place.display())))?;
     let keep_profile = scenario.and_then(Path::parent);
     planned(&mut document, launch, keep_profile);
-    write_new(place, "a scenario", &document.to_string())?;
+    write_new(place, "scenario", &document.to_string())?;
     // What cannot be read back must not stay.
     read_scenario(place).map(drop).map_err(|problems| {
         let _ = fs::remove_file(place);

@@ -296,10 +296,10 @@ fn driver(r: &mut Resolver<'_>, vehicle: &Vehicle, plan: &Suited) -> Driver {
 }
 
 fn part_throttle(r: &mut Resolver<'_>, plan: &Suited) -> Option<PartThrottle> {
-    let held = Estimate::memory(
-        plan.part_throttle,
+    let held = Estimate::practice(
+        1.0,
         Spread::None,
-        "1.15 of what tyres and engine inertia take of the largest torque in first gear, where that is under 0.85",
+        "1, straight to the floor: a part throttle needs revs and release chosen with it, or the engine bogs",
     );
     let until = Estimate::memory(
         plan.part_until_mps,

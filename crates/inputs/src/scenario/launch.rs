@@ -13,8 +13,7 @@ pub(super) struct Suited {
     pub(super) held_radps: f64,
     pub(super) release_s: f64,
     pub(super) throttle_ease_s: f64,
-    /// 1 where the tyres take the engine's all.
-    pub(super) part_throttle: f64,
+    /// Where a part throttle would end, if one were held.
     pub(super) part_until_mps: f64,
     pub(super) floor_lead_s: f64,
     pub(super) redline_radps: f64,
@@ -61,12 +60,6 @@ const QUICKEST_EASE_S: f64 = 0.2;
 /// Further ease, as a share of the time to the speed at which peak power no longer overcomes the tyres.
 const EASE_PER_SPIN: f64 = 0.1;
 
-/// Part throttle over what the tyres take: sliding tyres still give most of their force, an engine that is held back gives
-/// nothing for it.
-const BEYOND_TAKEN: f64 = 1.15;
-/// A part throttle beyond this is not worth holding.
-const WIDE_OPEN_FROM: f64 = 0.85;
-
 pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
     let engine = &vehicle.engine;
     // The sheet's redline is not a value of the car; its limiter is.
@@ -89,15 +82,10 @@ pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
     let match_s = held_radps / vehicle.gearbox.overall_ratio(0) * radius_m / acceleration_mps2;
     let (_, power_w) = engine.full_load_nm.largest(60, |speed, torque| speed * torque);
     let spins_s = power_w / grip_n / acceleration_mps2;
-    // What the tyres take and what the engine's own inertia takes of its torque.
-    let per_m = vehicle.gearbox.overall_ratio(0) / radius_m;
-    let inertia_nm = engine.inertia_kgm2 * grip_n / vehicle.chassis.mass_kg * per_m;
-    let part = BEYOND_TAKEN * (ratio + inertia_nm / peak_nm);
     Suited {
         held_radps,
         release_s: (RELEASE_PER_MATCH * match_s).clamp(0.4, 4.0),
         throttle_ease_s: (QUICKEST_EASE_S + EASE_PER_SPIN * (1.0 - ratio).max(0.0) * spins_s).min(3.0),
-        part_throttle: if part < WIDE_OPEN_FROM { part } else { 1.0 },
         part_until_mps: power_w / grip_n,
         floor_lead_s,
         redline_radps,

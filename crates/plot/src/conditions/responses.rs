@@ -111,7 +111,7 @@ fn panel(report: &ConditionsReport<'_>, canvas: &Canvas, response: &Response, fr
     let scale = scale(response.condition, report.units);
     let points = &response.points;
     let across = (scale.of(points[0].at_si), scale.of(points[points.len() - 1].at_si));
-    let panel = Panel::new(frame, across, times).with_x_numbers(canvas.layout.pick(7, 4));
+    let panel = Panel::new(frame, across, times).with_x_numbers(canvas.layout.pick(7, 3));
     panel.y_axis(canvas, "", canvas.layout.pick(6, 5));
     let what = canvas.layout.pick(heading(response.condition), short_heading(response.condition));
     canvas.bold((frame.left, frame.top - 12.0), &format!("{what}, {}", scale.unit), Anchor::Start, Ink::Text);
