@@ -47,6 +47,9 @@ const JOINT_STEPS: u64 = 70;
 /// So many of the best are followed on, with simplexes of these edges one after the other: each sees what the last stepped over.
 const DEEPENED: usize = 4;
 const EDGES: [f64; 4] = [0.15, 0.04, 0.1, 0.02];
+/// Part throttle that a search begins with where a scenario goes straight to the floor, and where it opens (60 km/h).
+const FIRST_PART_THROTTLE: f64 = 0.7;
+const FIRST_PART_UNTIL_MPS: f64 = 60.0 / 3.6;
 /// Shift speeds that are tried in each gear before.
 const SHIFTS_TRIED: u32 = 13;
 
@@ -108,9 +111,7 @@ fn polished_valleys(judge: &Judge<'_>, base: &Launch) -> Vec<(Launch, f64)> {
         .into_par_iter()
         .flat_map(|release_shape| {
             let straight = Launch { release_shape, part_throttle: 1.0, ..base.clone() };
-            let own = Launch::of(&judge.scenario.driver).part_throttle;
-            let part_throttle = if base.holds_part_throttle() { base.part_throttle } else { own };
-            let part = Launch { release_shape, part_throttle, ..base.clone() };
+            let part = Launch { release_shape, ..with_part_throttle(base) };
             // Straight to wide open is an edge of the cube of part throttles: it needs a search of its own to be seen.
             [(&Decision::WIDE_OPEN[..], straight), (&Decision::LAUNCH[..], part)]
         })
@@ -128,6 +129,14 @@ fn polished_valleys(judge: &Judge<'_>, base: &Launch) -> Vec<(Launch, f64)> {
             polish(judge, &launch, worth, JOINT_EDGE)
         })
         .collect()
+}
+
+/// A launch that holds a part throttle: its own, or one to begin a search with.
+fn with_part_throttle(launch: &Launch) -> Launch {
+    if launch.holds_part_throttle() {
+        return launch.clone();
+    }
+    Launch { part_throttle: FIRST_PART_THROTTLE, part_until_mps: FIRST_PART_UNTIL_MPS, ..launch.clone() }
 }
 
 fn judged(judge: &Judge<'_>, launch: Launch) -> Option<Best> {
