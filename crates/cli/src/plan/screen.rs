@@ -78,8 +78,8 @@ const ROWS: &[Row] = &[
     }),
     ("Errors cost", |report, day| {
         let driver = &day.plan.driver;
-        let each = [Decision::HeldRevs, Decision::ReleaseTime, Decision::ThrottleEase, Decision::PartThrottle]
-            .map(|d| costs(report, driver, d));
+        let of = [Decision::HeldRevs, Decision::ReleaseTime, Decision::ThrottleEase, Decision::PartThrottle];
+        let each: Vec<String> = of.into_iter().filter_map(|d| costs(report, driver, d)).collect();
         each.join("; ")
     }),
     ("Bound", |_, day| {
@@ -119,8 +119,7 @@ fn with_window(report: &PlanReport<'_>, day: &PlanDay<'_>, decision: Decision) -
     format!("{value} (good from {})", window(report, choice, decision))
 }
 
-fn costs(report: &PlanReport<'_>, choice: &Choice, decision: Decision) -> String {
-    let window = choice.windows.iter().find(|w| w.decision == decision);
-    let name = words::name(decision).to_lowercase();
-    window.map_or(String::new(), |w| format!("{name} {}", words::costs(w, report.units)))
+fn costs(report: &PlanReport<'_>, choice: &Choice, decision: Decision) -> Option<String> {
+    let window = choice.windows.iter().find(|w| w.decision == decision)?;
+    Some(format!("{} {}", words::name(decision).to_lowercase(), words::costs(window, report.units)))
 }

@@ -11,6 +11,8 @@ use crate::format::{ENERGY, ENGINE_SPEED, SPAN};
 const WIDTH_MM: f64 = 148.0;
 const HEIGHT_MM: f64 = 210.0;
 const MARGIN_MM: f64 = 9.0;
+/// Nothing stands lower than this above the edge, mm.
+const FOOT_MM: f64 = 6.0;
 /// The right column begins here, mm.
 const COLUMN_MM: f64 = MARGIN_MM + 33.0;
 /// Width of a letter over its height, on average, in the widest of common sans-serifs; bold and plain.
@@ -25,9 +27,15 @@ const CAUTION: &str = "Closed course only; local law, the venue's rules and its 
 struct Card {
     svg: String,
     y_mm: f64,
+    /// Share of its usual leading, for a card with much to say.
+    pitch: f64,
 }
 
 impl Card {
+    fn down(&mut self, mm: f64) {
+        self.y_mm += self.pitch * mm;
+    }
+
     fn text(&mut self, x_mm: f64, size_mm: f64, bold: bool, end: bool, text: &str) {
         let escaped = text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
         let weight = if bold { " font-weight=\"700\"" } else { "" };
@@ -51,16 +59,16 @@ impl Card {
     /// A label in the left column, and a line of large type beside it, made smaller where it would not fit.
     fn step(&mut self, label: &str, large: &str, small: &str) {
         let (left, room) = (COLUMN_MM, WIDTH_MM - MARGIN_MM - COLUMN_MM);
-        self.y_mm += 13.0;
+        self.down(13.0);
         self.text(MARGIN_MM, 4.4, true, false, label);
         self.text(left, fitting(large, 12.0, room), true, false, large);
         if !small.is_empty() {
             for line in wrapped(small, 4.6, room) {
-                self.y_mm += 6.0;
+                self.down(6.0);
                 self.text(left, 4.6, false, false, &line);
             }
         }
-        self.y_mm += 4.2;
+        self.down(4.2);
         self.rule(0.2);
     }
 
@@ -69,7 +77,7 @@ impl Card {
         let left = COLUMN_MM;
         let mut first = true;
         for line in wrapped(change, 4.3, WIDTH_MM - MARGIN_MM - left) {
-            self.y_mm += 5.4;
+            self.down(5.4);
             if first {
                 self.text(MARGIN_MM, 4.3, true, false, felt);
                 first = false;
@@ -107,11 +115,12 @@ fn wrapped(text: &str, size_mm: f64, room_mm: f64) -> Vec<String> {
 /// The card of a day as an SVG of 148 by 210 mm; it is white in the dark as well: it is paper.
 #[must_use]
 pub fn card(report: &PlanReport<'_>, day: &PlanDay<'_>) -> String {
-    let mut card = Card { svg: String::new(), y_mm: 0.0 };
-    head(&mut card, report, day);
-    steps(&mut card, report, day.plan);
-    remedies(&mut card, report, day.plan);
-    foot(&mut card, report, day.plan);
+    // What does not fit its page is set closer: at first as it should be, then as it must be.
+    let mut card = filled(report, day, 1.0);
+    let room_mm = HEIGHT_MM - FOOT_MM;
+    if card.y_mm > room_mm {
+        card = filled(report, day, room_mm / card.y_mm);
+    }
     let description =
         format!("{}, {}: {}", report.vehicle_name, day.name, words::launch(day.plan, &day.plan.driver, report.units));
     let escape = |text: &str| text.replace('&', "&amp;").replace('<', "&lt;").replace('"', "&quot;");
@@ -124,16 +133,25 @@ pub fn card(report: &PlanReport<'_>, day: &PlanDay<'_>) -> String {
     )
 }
 
+fn filled(report: &PlanReport<'_>, day: &PlanDay<'_>, pitch: f64) -> Card {
+    let mut card = Card { svg: String::new(), y_mm: 0.0, pitch };
+    head(&mut card, report, day);
+    steps(&mut card, report, day.plan);
+    remedies(&mut card, report, day.plan);
+    foot(&mut card, report, day.plan);
+    card
+}
+
 fn head(card: &mut Card, report: &PlanReport<'_>, day: &PlanDay<'_>) {
     let right = WIDTH_MM - MARGIN_MM;
-    card.y_mm = 15.0;
+    card.down(15.0);
     let time = format!("{}\u{a0}s", SPAN.number(day.plan.driver.expected.mean_s));
     card.text(MARGIN_MM, fitting(day.name, 9.0, 86.0), true, false, day.name);
     card.text(right, 9.0, true, true, &time);
-    card.y_mm += 6.5;
+    card.down(6.5);
     card.text(MARGIN_MM, fitting(report.vehicle_name, 4.6, 80.0), false, false, report.vehicle_name);
     card.text(right, 4.2, false, true, &format!("expected, {}", target_text(report.target)));
-    card.y_mm += 3.5;
+    card.down(3.5);
     card.rule(0.9);
 }
 
@@ -159,13 +177,13 @@ fn steps(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
 fn shifts(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
     let choice = &plan.driver;
     let size_mm = if choice.run.shifts.len() > 2 { 7.0 } else { 9.0 };
-    card.y_mm += if choice.run.shifts.is_empty() { 9.0 } else { 2.0 };
+    card.down(if choice.run.shifts.is_empty() { 9.0 } else { 2.0 });
     if choice.run.shifts.is_empty() {
         card.text(MARGIN_MM, 4.4, true, false, "SHIFT");
         card.text(COLUMN_MM, 6.0, true, false, "not before the gate");
     }
     for (i, shift) in choice.run.shifts.iter().enumerate() {
-        card.y_mm += size_mm + 0.5;
+        card.down(size_mm + 0.5);
         if i == 0 {
             card.text(MARGIN_MM, 4.4, true, false, "SHIFT");
         }
@@ -176,7 +194,7 @@ fn shifts(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
         let speed = report.units.speed().decimals(0).text(shift.speed_mps);
         card.text(WIDTH_MM - MARGIN_MM, 4.6, false, true, &speed);
     }
-    card.y_mm += 4.2;
+    card.down(4.2);
     card.rule(0.2);
 }
 
@@ -194,19 +212,19 @@ fn held_note(plan: &Plan, good: String) -> String {
 }
 
 fn remedies(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
-    card.y_mm += 6.6;
+    card.down(6.6);
     card.text(MARGIN_MM, 4.4, true, false, "WHAT YOU FEEL, AND THE NEXT START");
     let [less, more] = plan.other_grip;
     card.remedy("Wheels spin", &format!("less grip than planned: {}", words::change(less.change, report.units)));
     card.remedy("Engine bogs", &format!("more grip than planned: {}", words::change(more.change, report.units)));
     card.remedy("Clutch slips", &words::against_slip(&plan.driver));
-    card.y_mm += 3.4;
+    card.down(3.4);
     card.rule(0.2);
 }
 
 fn foot(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
     let peaks = &plan.driver.run.peaks;
-    card.y_mm += 6.0;
+    card.down(6.0);
     let heat = format!(
         "{} a start, face to {}; {}; {}.",
         ENERGY.decimals(0).text(peaks.clutch_energy_j),
@@ -214,14 +232,14 @@ fn foot(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
         words::pause(&plan.cooling),
         words::in_a_row(&plan.cooling)
     );
-    card.y_mm -= 5.4;
+    card.down(-5.4);
     card.remedy("CLUTCH", &heat);
     // The cautions stand at the foot of the page, wherever the rest ends.
     let lines = wrapped(CAUTION, 3.3, WIDTH_MM - 2.0 * MARGIN_MM);
     card.y_mm = (HEIGHT_MM - MARGIN_MM - 4.4 * lines.len() as f64).max(card.y_mm + 3.4);
     card.rule(0.9);
     for line in lines {
-        card.y_mm += 4.4;
+        card.down(4.4);
         card.text(MARGIN_MM, 3.3, false, false, &line);
     }
 }

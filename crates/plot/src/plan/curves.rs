@@ -62,13 +62,18 @@ fn window(choice: &Choice, decision: Decision) -> Option<&Window> {
 }
 
 fn sentence(day: &PlanDay<'_>, decision: Decision, report: &PlanReport<'_>) -> Option<String> {
-    let (driver, best) = (window(&day.plan.driver, decision)?, window(&day.plan.best, decision)?);
-    Some(format!(
-        "{}: from {} this driver loses less than 0.05\u{a0}s; the best possible needs {}.",
-        day.name,
-        words::window(driver, report.units),
-        words::window(best, report.units)
-    ))
+    let of = |choice| window(choice, decision).map(|w| words::window(w, report.units));
+    Some(match (of(&day.plan.driver), of(&day.plan.best)) {
+        (Some(driver), Some(best)) => {
+            format!(
+                "{}: from {driver} this driver loses less than 0.05\u{a0}s; the best possible needs {best}.",
+                day.name
+            )
+        }
+        (Some(driver), None) => format!("{}: from {driver} this driver loses less than 0.05\u{a0}s.", day.name),
+        (None, Some(best)) => format!("{}: the best possible needs {best}; this driver's plan has none.", day.name),
+        (None, None) => return None,
+    })
 }
 
 fn alt_text(report: &PlanReport<'_>, axis: &Axis) -> String {
@@ -110,11 +115,14 @@ fn drawn(report: &PlanReport<'_>, axis: &Axis, layout: Layout) -> Option<Drawing
     if far <= 0.0 {
         return None;
     }
-    let height = PANEL_PX * report.days.len() as f64 + 46.0;
+    let chosen_by = |choice: &Choice| window(choice, axis.decision).is_some();
+    let days: Vec<&PlanDay<'_>> =
+        report.days.iter().filter(|day| chosen_by(&day.plan.driver) || chosen_by(&day.plan.best)).collect();
+    let height = PANEL_PX * days.len() as f64 + 46.0;
     Some(draw(layout, height, |canvas| {
         let (left, right) = (layout.pick(56.0, 46.0), layout.width() - layout.pick(150.0, 84.0));
         let mut bottom = 0.0;
-        for (i, day) in report.days.iter().enumerate() {
+        for (i, day) in days.iter().enumerate() {
             let top = PANEL_PX * i as f64 + 40.0;
             bottom = top + PANEL_PX - 62.0;
             panel(canvas, day, axis, scale, (Frame { left, right, top, bottom }, far));
@@ -125,23 +133,26 @@ fn drawn(report: &PlanReport<'_>, axis: &Axis, layout: Layout) -> Option<Drawing
 }
 
 fn panel(canvas: &Canvas, day: &PlanDay<'_>, axis: &Axis, scale: Scale, (frame, far): (Frame, f64)) {
-    let (Some(best), Some(driver)) = (window(&day.plan.best, axis.decision), window(&day.plan.driver, axis.decision))
-    else {
-        return;
-    };
-    let expected_s = driver.curve.iter().find(|p| p.value == driver.value).and_then(|p| p.time_s);
-    let expected_s = expected_s.unwrap_or(day.plan.driver.expected.mean_s);
+    let (best, driver) = (window(&day.plan.best, axis.decision), window(&day.plan.driver, axis.decision));
+    let expected_s = driver
+        .and_then(|driver| driver.curve.iter().find(|p| p.value == driver.value)?.time_s)
+        .unwrap_or(day.plan.driver.expected.mean_s);
     let low = day.plan.best.time_s.min(expected_s) - BELOW_S;
     let high = day.plan.best.time_s.max(expected_s) + ABOVE_S;
     let panel = Panel::new(frame, (0.0, far), (low, high));
     canvas.bold((2.0, frame.top - 30.0), day.name, Anchor::Start, Ink::Text);
     panel.y_axis(canvas, "Time, s", 5);
-    let from = (scale.of(driver.low), scale.of(driver.high));
-    panel.stretch(canvas, from, Ink::Blue, Hatch::Tint);
+    let from = driver.map(|driver| (scale.of(driver.low), scale.of(driver.high)));
+    if let Some(from) = from {
+        panel.stretch(canvas, from, Ink::Blue, Hatch::Tint);
+    }
     let mut labels = Vec::new();
-    for (window, pen, wide, narrow) in
-        [(best, EXACT, "done exactly", "exact"), (driver, EXPECTED, "expected", "expected")]
-    {
+    let drawn = [
+        (best, day.plan.best.time_s, EXACT, "best possible", "best"),
+        (driver, expected_s, EXPECTED, "expected", "expected"),
+    ];
+    for (window, time_s, pen, wide, narrow) in drawn {
+        let Some(window) = window else { continue };
         let pieces = pieces(&window.curve, scale, (far, high));
         for piece in &pieces {
             panel.line(canvas, piece.iter().copied(), pen);
@@ -149,13 +160,13 @@ fn panel(canvas: &Canvas, day: &PlanDay<'_>, axis: &Axis, scale: Scale, (frame, 
         if let Some((_, y)) = pieces.last().and_then(|piece| piece.last()) {
             labels.push(EndLabel { y: *y, text: canvas.layout.pick(wide, narrow).to_owned(), pen });
         }
-    }
-    for (window, time_s, ink) in [(best, day.plan.best.time_s, EXACT.ink), (driver, expected_s, EXPECTED.ink)] {
-        canvas.dot((panel.x(scale.of(window.value)), panel.y(time_s)), 4.5, ink);
+        canvas.dot((panel.x(scale.of(window.value)), panel.y(time_s)), 4.5, pen.ink);
     }
     panel.end_labels(canvas, &labels);
-    name_window(canvas, &panel, from);
-    name_sides(canvas, &panel, driver, from);
+    if let (Some(driver), Some(from)) = (driver, from) {
+        name_window(canvas, &panel, from);
+        name_sides(canvas, &panel, driver, from);
+    }
 }
 
 /// The window is named at its foot where there is room for the words.

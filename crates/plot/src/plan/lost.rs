@@ -117,11 +117,17 @@ fn ribbon(canvas: &Canvas, panel: &Panel, standing: &Standing) {
         parts.push((0.5 * (a + b), format!("{} {}", limit.name(), SPAN.number(lost_s)), ink));
     }
     let wide = parts.iter().map(|(_, text, _)| canvas.layout.text_px(text)).fold(0.0, f64::max);
-    let wanted: Vec<f64> = parts.iter().map(|p| p.0).collect();
     let gap = wide + 10.0;
-    let places = labels::spread(&wanted, gap, panel.frame.left + 0.5 * wide, panel.frame.right - 0.5 * wide);
-    for ((at, text, ink), x) in parts.iter().zip(places) {
-        canvas.line((*at, bottom + 1.0), (x, bottom + 12.0), Pen::new(*ink, Dash::Solid, 1.0));
-        canvas.text((x, bottom + 21.0), text, Anchor::Middle, *ink);
+    // On a narrow page the names take turns on two lines; those of the second pass between those of the first.
+    let lines = if gap * parts.len() as f64 > panel.frame.right - panel.frame.left { 2 } else { 1 };
+    let wanted: Vec<f64> = parts.iter().map(|part| part.0).collect();
+    let ends = (panel.frame.left + 0.5 * wide, panel.frame.right - 0.5 * wide);
+    let places = labels::spread(&wanted, gap / f64::from(lines), ends.0, ends.1);
+    for (i, ((at, text, ink), x)) in parts.iter().zip(places).enumerate() {
+        let pen = Pen::new(*ink, Dash::Solid, 1.0);
+        let below = if i as u32 % lines == 0 { 0.0 } else { 15.0 };
+        canvas.line((*at, bottom + 1.0), (x, bottom + 12.0), pen);
+        canvas.line((x, bottom + 12.0), (x, bottom + 12.0 + below), pen);
+        canvas.text((x, bottom + 21.0 + below), text, Anchor::Middle, *ink);
     }
 }

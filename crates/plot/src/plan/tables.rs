@@ -20,7 +20,8 @@ pub(super) fn tables(report: &PlanReport<'_>) -> Markup {
             }
             p.small {
                 "A window is the range of one decision in which less than 0.05 s is lost while the others are kept. "
-                "“Less” and “more” are what being off by that much costs. A start that stalls is counted as the best "
+                "“Less” and “more” are what being off by that much costs; “fails” is a start that stalls, drags the engine under "
+                "its idle or breaks a limit. A start that stalls is counted as the best "
                 "possible time and 5 s for another go."
             }
         }
@@ -86,7 +87,7 @@ fn forgiving(caption: &str, choice: &Choice, units: Units) -> Markup {
     framed(
         caption,
         html! {
-            (head(&["", "Plan", "Window", "Off by", "Less", "More", "Below", "Above"]))
+            (head(&["", "Plan", "Window", "Off by", "Less, s", "More, s", "Below", "Above"]))
             tbody {
                 @for window in &choice.windows {
                     tr {
@@ -94,8 +95,8 @@ fn forgiving(caption: &str, choice: &Choice, units: Units) -> Markup {
                         td { (words::value(window.decision, window.value, units)) }
                         td { (words::window(window, units)) }
                         td { (words::unit(window.decision, units)) }
-                        td { (words::cost(window.unit_less)) }
-                        td { (words::cost(window.unit_more)) }
+                        td { (words::cost_number(window.unit_less)) }
+                        td { (words::cost_number(window.unit_more)) }
                         td { (words::trouble(window.below)) }
                         td { (words::trouble(window.above)) }
                     }

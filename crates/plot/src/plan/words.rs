@@ -159,19 +159,28 @@ pub fn trouble(trouble: Option<Trouble>) -> &'static str {
     }
 }
 
-/// What an error of a unit costs, with its sign.
+/// What an error of a unit costs, with its sign, in s; a word where it is no time.
 #[must_use]
-pub fn cost(cost: Cost) -> String {
+pub fn cost_number(cost: Cost) -> String {
     match cost {
         Cost::OutOfReach => MISSING.to_owned(),
-        Cost::NoStart => "no start".to_owned(),
+        Cost::NoStart => "fails".to_owned(),
         Cost::Seconds(s) if s.abs() < 0.0005 => "nothing".to_owned(),
-        Cost::Seconds(s) if s < 0.0 => format!("{}\u{a0}s", number(s, 3)),
-        Cost::Seconds(s) => format!("+{}\u{a0}s", number(s, 3)),
+        Cost::Seconds(s) if s < 0.0 => number(s, 3),
+        Cost::Seconds(s) => format!("+{}", number(s, 3)),
     }
 }
 
-/// An error's cost in a sentence: "100 rpm less +0.016 s, more no start".
+/// The same with its unit.
+#[must_use]
+pub fn cost(cost: Cost) -> String {
+    match cost {
+        Cost::Seconds(s) if s.abs() >= 0.0005 => format!("{}\u{a0}s", cost_number(cost)),
+        _ => cost_number(cost),
+    }
+}
+
+/// An error's cost in a sentence: "100 rpm less +0.016 s, more fails".
 #[must_use]
 pub fn costs(window: &Window, units: Units) -> String {
     format!("{} less {}, more {}", unit(window.decision, units), cost(window.unit_less), cost(window.unit_more))

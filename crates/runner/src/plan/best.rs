@@ -45,7 +45,7 @@ const LEAST: Effort = Effort { coarse: 8, starts: 3, steps: 40, seed: 8 };
 const JOINT_EDGE: f64 = 0.05;
 const JOINT_STEPS: u64 = 70;
 /// So many of the best are followed on, with simplexes of these edges one after the other: each sees what the last stepped over.
-const DEEPENED: usize = 4;
+const DEEPENED: usize = 3;
 const EDGES: [f64; 4] = [0.15, 0.04, 0.1, 0.02];
 /// Part throttle that a search begins with where a scenario goes straight to the floor, and where it opens (60 km/h).
 const FIRST_PART_THROTTLE: f64 = 0.7;

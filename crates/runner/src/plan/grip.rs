@@ -12,7 +12,7 @@ use crate::launch::Launch;
 use crate::watch::Watch;
 use bitepoint_inputs::scenario::DriverScatter;
 
-/// Grip other than planned, and the one change that helps most then.
+/// Grip other than planned, and the one change that helps most against the spin or the bog that it brings.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct OtherGrip {
     /// Friction over what was planned for: 0.85 or 1.15.
@@ -38,8 +38,30 @@ pub struct Change {
 
 /// A change that gains less than this is not worth a word on a card, s.
 pub const WORTH_IT_S: f64 = 0.02;
-/// Changes that are tried, in units of 100 rpm or 0.1 s.
-const UNITS: [f64; 8] = [-8.0, -5.0, -3.0, -1.0, 1.0, 3.0, 5.0, 8.0];
+/// Changes that are tried, in units of 100 rpm, 0.1 s and so on.
+const UNITS: [f64; 4] = [1.0, 3.0, 5.0, 8.0];
+
+/// Which way a decision goes that asks less of a slipping tyre, or spares an engine that bogs (common practice, no source). A change the
+/// other way may gain a little in the model; a driver who feels the trouble would not believe it, and one error would end the start.
+fn way(decision: Decision, less_grip: bool) -> f64 {
+    match decision {
+        Decision::ReleaseTime => 1.0,
+        Decision::ThrottleEase | Decision::PartUntil => {
+            if less_grip {
+                1.0
+            } else {
+                -1.0
+            }
+        }
+        Decision::HeldRevs | Decision::PartThrottle | Decision::ShiftRevs(_) => {
+            if less_grip {
+                -1.0
+            } else {
+                1.0
+            }
+        }
+    }
+}
 
 /// The best single change of a launch on a surface with `friction` times the grip.
 pub(super) fn other_grip(
@@ -61,7 +83,7 @@ pub(super) fn other_grip(
         .flat_map(|decision| {
             let from = decision.of(launch);
             let (low, high) = decision.range(judge.vehicle);
-            let values = UNITS.into_iter().map(move |n| from + n * decision.unit());
+            let values = UNITS.into_iter().map(move |n| from + way(decision, friction < 1.0) * n * decision.unit());
             values.filter(move |to| (low..=high).contains(to)).map(move |to| (decision, from, to))
         })
         .collect::<Vec<_>>()

@@ -75,6 +75,8 @@ pub enum PlanError {
 
 /// Starts by which launches are compared, and by which the chosen ones are told.
 const COMPARED_STARTS: u32 = 24;
+/// Starts by which the last steps of a launch, and the costs of its errors, are settled.
+const SETTLED_STARTS: u32 = 96;
 const TOLD_STARTS: u32 = 400;
 /// Starts by which changes for another grip are compared.
 const GRIP_STARTS: u32 = 12;
@@ -102,13 +104,15 @@ pub fn plan(case: &Case, target: Target, limits: &Limits, seed: u32, watch: &dyn
     let told = Starts::new(&judge, scatter, TOLD_STARTS, seed, best.time_s);
     let hurried = judge.hurried();
     let compared = Starts::new(&hurried, scatter, COMPARED_STARTS, seed, best.time_s);
-    let for_driver = best_for_driver(&judge, &compared, &best);
+    let many = Starts::new(&hurried, scatter, SETTLED_STARTS, seed, best.time_s);
+    let for_driver = best_for_driver(&judge, &compared, &many, &best);
 
     let is_time = |worth: f64| Judge::is_time(worth).then_some(worth);
     let exactly = |launch: &Launch| is_time(judge.worth(launch));
     let expected = |launch: &Launch| is_time(compared.worth(launch));
-    let expected = Measure { timed: &expected, runs: &|launch| compared.runs(launch) };
-    let exactly = Measure { timed: &exactly, runs: &|launch| vec![judge.run(launch).ok()] };
+    let settled = |launch: &Launch| is_time(many.worth(launch));
+    let expected = Measure { timed: &expected, settled: &settled, runs: &|launch| compared.runs(launch) };
+    let exactly = Measure { timed: &exactly, settled: &exactly, runs: &|launch| vec![judge.run(launch).ok()] };
     let driver = choice(&judge, &told, for_driver, EXPECTED_POINTS, &expected)?;
     let best = choice(&judge, &told, best.launch, EXACT_POINTS, &exactly)?;
     let other_grip = OTHER_FRICTION
@@ -137,8 +141,11 @@ fn choice(
     let Some(time_s) = judge.target.time_s(&run) else {
         return Err(PlanError::NoLaunch(NoLaunch::NeverThere(Some(Box::new(run)))));
     };
+    // Who goes straight to the floor holds no part throttle that could be off.
+    let made = |decision: &Decision| *decision != Decision::PartThrottle || launch.holds_part_throttle();
     let windows = decisions_met(judge, &launch)
         .into_par_iter()
+        .filter(made)
         .map(|decision: Decision| window(judge, &launch, decision, points, measure))
         .collect();
     let standing = standings(judge.vehicle, &driven, &run, &samples, &[judge.target.gate]).pop();

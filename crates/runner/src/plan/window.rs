@@ -60,6 +60,8 @@ pub struct Point {
 pub(super) struct Measure<'a> {
     /// Its time; nothing if it does not get there, breaks a limit or drags the engine under its idle.
     pub(super) timed: &'a (dyn Fn(&Launch) -> Option<f64> + Sync),
+    /// The same as surely as can be: the cost of an error is a small difference.
+    pub(super) settled: &'a (dyn Fn(&Launch) -> Option<f64> + Sync),
     /// Its runs, to tell what goes wrong.
     pub(super) runs: &'a (dyn Fn(&Launch) -> Vec<Option<Run>> + Sync),
 }
@@ -101,11 +103,13 @@ pub(super) fn window(
     let planned = summary(launch);
     let trouble = |lost: Option<f64>| lost.map(|value| summary(&decision.with(launch, value)).against(&planned));
     let unit = decision.unit();
+    let planned_s = (measure.settled)(launch).unwrap_or(f64::INFINITY);
     let off = |value: f64| {
         if !(least..=most).contains(&value) {
             return Cost::OutOfReach;
         }
-        timed(&decision.with(launch, value)).map_or(Cost::NoStart, |time_s| Cost::Seconds(time_s - best))
+        (measure.settled)(&decision.with(launch, value))
+            .map_or(Cost::NoStart, |time_s| Cost::Seconds(time_s - planned_s))
     };
     Window {
         decision,
