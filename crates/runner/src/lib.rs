@@ -7,6 +7,7 @@ pub mod case;
 pub mod compare;
 pub mod launch;
 pub mod plan;
+pub mod review;
 pub mod sweep;
 pub mod target;
 pub mod timed_run;

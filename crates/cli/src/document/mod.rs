@@ -3,6 +3,7 @@
 mod compare;
 mod inputs;
 mod plan;
+mod review;
 mod run;
 #[cfg(test)]
 pub(crate) mod schema;
@@ -12,6 +13,7 @@ mod text;
 pub(crate) use compare::CompareDocument;
 pub(crate) use inputs::InputValue;
 pub(crate) use plan::PlanDocument;
+pub(crate) use review::ReviewDocument;
 pub(crate) use run::RunDocument;
 pub(crate) use sweep::SweepDocument;
 pub(crate) use text::text;

@@ -1,0 +1,88 @@
+//! Faults of shifts.
+
+use bitepoint_runlog::gears::Gears;
+
+use super::fault::{Fault, FaultKind};
+use super::launch_faults::spans;
+use super::trace::{Row, Trace};
+use super::yardstick::Yardstick;
+
+const RPM: f64 = 30.0 / core::f64::consts::PI;
+/// Shifts from lower, and from higher, engine speeds than these shares of the best ones are early and late.
+const EARLY: f64 = 0.92;
+const LATE: f64 = 1.04;
+/// An engine this near to where its limiter lets go again is on it, for so long, s.
+const AT_LIMITER: f64 = 0.99;
+const LIMITER_S: f64 = 0.3;
+/// A shift that takes longer than this gearbox needs by more than this was missed, s.
+const MISSED_S: f64 = 0.5;
+
+/// Faults of shifts up to a time (s from first movement): those after the gate cost nothing there.
+pub(super) fn shift_faults(trace: &Trace, gears: Option<&Gears>, until_s: f64, best: &Yardstick) -> Vec<Fault> {
+    let Some(gears) = gears else { return Vec::new() };
+    let mut faults = limiter(trace, until_s, best);
+    for shift in gears.shifts.iter().filter(|s| s.left_s < until_s) {
+        let planned = best.shift_radps(shift.from_gear);
+        let fault = |kind, measured: f64, planned: f64, evidence: String| Fault {
+            kind,
+            from_s: shift.left_s,
+            to_s: shift.home_s,
+            gear: Some(shift.from_gear),
+            measured,
+            planned,
+            evidence,
+        };
+        if let Some(engine_radps) = shift.engine_radps {
+            let at = format!(
+                "{} to {} at {:.0} rpm; the best run shifts at {:.0} rpm",
+                shift.from_gear,
+                shift.to_gear,
+                engine_radps * RPM,
+                planned * RPM
+            );
+            // An engine that hung on its limiter was left late for that reason, which is told once.
+            let on_limiter = faults.iter().any(|f| {
+                f.kind == FaultKind::LimiterBounce && f.from_s < shift.left_s + 0.3 && shift.left_s - f.to_s < 0.5
+            });
+            if engine_radps < EARLY * planned {
+                faults.push(fault(FaultKind::EarlyShift, engine_radps, planned, at));
+            } else if engine_radps > LATE * planned && !on_limiter {
+                faults.push(fault(FaultKind::LateShift, engine_radps, planned, at));
+            }
+        }
+        let (measured, usual) = (shift.home_s - shift.left_s, best.shift_s());
+        if measured > usual + MISSED_S + 2.0 * shift.within_s {
+            let evidence = format!(
+                "{} to {} takes {measured:.1} s from gear to gear; this gearbox needs {usual:.1} s",
+                shift.from_gear, shift.to_gear
+            );
+            faults.push(fault(FaultKind::MissedShift, measured, usual, evidence));
+        }
+    }
+    faults
+}
+
+fn limiter(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec<Fault> {
+    let limiter = &best.vehicle.engine.limiter;
+    let limit = AT_LIMITER * limiter.resume_radps;
+    let on = |r: &Row| r.time_s > 0.2 && r.time_s < until_s && r.engine_radps >= limit;
+    spans(&trace.rows, LIMITER_S, 0.1, on)
+        .into_iter()
+        .filter(|(from_s, to_s)| {
+            // An engine that only passes on its way up is not on it: it rises all the while.
+            let inside: Vec<&Row> = trace.rows.iter().filter(|r| r.time_s >= *from_s && r.time_s <= *to_s).collect();
+            let half = inside.len() / 2;
+            let mean = |rows: &[&Row]| rows.iter().map(|r| r.engine_radps).sum::<f64>() / rows.len().max(1) as f64;
+            mean(&inside[half..]) - mean(&inside[..half]) < 0.004 * limiter.cut_radps
+        })
+        .map(|(from_s, to_s)| Fault {
+            kind: FaultKind::LimiterBounce,
+            from_s,
+            to_s,
+            gear: None,
+            measured: to_s - from_s,
+            planned: 0.0,
+            evidence: format!("engine at its limiter ({:.0} rpm) for {:.1} s", limiter.cut_radps * RPM, to_s - from_s),
+        })
+        .collect()
+}

@@ -1,0 +1,140 @@
+//! The channels of one measured start on the clock that begins with the car's first movement.
+
+use bitepoint_runlog::channel::Channel;
+use bitepoint_runlog::gears::Gears;
+use bitepoint_runlog::log::Stretch;
+use bitepoint_runlog::measure::MeasuredRun;
+
+/// So much before first movement is looked at, s: a driver holds the revs for less (common practice, no source).
+const BEFORE_S: f64 = 3.0;
+/// A pedal that moves by less than this share of its channel is none.
+const LEAST_TRAVEL: f64 = 0.2;
+
+/// One row; NaN where the log has nothing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Row {
+    /// s from first movement.
+    pub time_s: f64,
+    pub speed_mps: f64,
+    pub acceleration_mps2: f64,
+    pub engine_radps: f64,
+    /// 0 to 1.
+    pub throttle: f64,
+    /// Clutch pedal, 0 pressed to 1 released.
+    pub released: f64,
+    /// Tread speed of a driven wheel, m/s, where the log has it.
+    pub tread_mps: f64,
+}
+
+/// The rows of a start.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Trace {
+    pub rows: Vec<Row>,
+    pub has_engine: bool,
+    pub has_throttle: bool,
+    pub has_pedal: bool,
+    pub has_tread: bool,
+}
+
+impl Trace {
+    /// Rows from shortly before first movement to the end of the run. The speed is late by what the gears or the
+    /// acceleration tell; all else is taken as on time.
+    pub(super) fn new(stretch: &Stretch, run: &MeasuredRun, gears: Option<&Gears>) -> Self {
+        let late_s = gears.and_then(|g| g.speed_late_s).map_or(0.0, |l| l.value);
+        let zero_s = run.first_movement_s.value;
+        let end_s = run.start.ended_s - zero_s;
+        let values = |channel: Channel| stretch.channel(channel);
+        let at = |values: Option<&[f64]>, i: usize| values.map_or(f64::NAN, |v| v[i]);
+        let (engine, throttle) = (values(Channel::EngineSpeed), values(Channel::Throttle));
+        let (clutch, tread) = (values(Channel::Clutch), values(Channel::WheelSpeed));
+        let mut rows: Vec<Row> = stretch
+            .time_s
+            .iter()
+            .enumerate()
+            .map(|(i, t)| (i, t + late_s - zero_s))
+            .filter(|(_, t)| (-BEFORE_S..=end_s).contains(t))
+            .map(|(i, time_s)| {
+                let (speed_mps, acceleration_mps2) = motion(run, time_s);
+                Row {
+                    time_s,
+                    speed_mps,
+                    acceleration_mps2,
+                    engine_radps: at(engine, i),
+                    throttle: at(throttle, i),
+                    released: at(clutch, i),
+                    tread_mps: at(tread, i),
+                }
+            })
+            .collect();
+        let has_pedal = orient_pedal(&mut rows);
+        let any = |of: fn(&Row) -> f64| rows.iter().filter(|r| r.time_s > 0.0 && of(r).is_finite()).count() > 3;
+        let has = (any(|r| r.engine_radps), any(|r| r.throttle), any(|r| r.tread_mps));
+        Self { rows, has_engine: has.0, has_throttle: has.1, has_pedal, has_tread: has.2 }
+    }
+
+    /// Road speed at a time, m/s.
+    pub(super) fn speed_at(&self, time_s: f64) -> f64 {
+        let k = self.rows.partition_point(|r| r.time_s < time_s);
+        self.rows.get(k).or(self.rows.last()).map_or(0.0, |r| r.speed_mps)
+    }
+
+    /// Engine speed held before the start: the middle one over the last second before the pedal moves, rad/s.
+    pub(super) fn held_radps(&self) -> Option<f64> {
+        let moves_s = self.release().map_or(-0.1, |(from_s, _)| from_s);
+        let mut held: Vec<f64> = self
+            .rows
+            .iter()
+            .filter(|r| (moves_s - 0.8..=moves_s).contains(&r.time_s) && r.engine_radps > 0.0)
+            .map(|r| r.engine_radps)
+            .collect();
+        held.sort_by(f64::total_cmp);
+        held.get(held.len() / 2).copied()
+    }
+
+    /// When the pedal passed a twentieth and when nineteen twentieths of its way, s.
+    pub(super) fn release(&self) -> Option<(f64, f64)> {
+        if !self.has_pedal {
+            return None;
+        }
+        let out = self.rows.iter().position(|r| r.time_s > 0.0 && r.released >= 0.95)?;
+        let pressed = self.rows[..out].iter().rposition(|r| r.released <= 0.05)?;
+        let cross = |k: usize, level: f64| {
+            let (a, b) = (&self.rows[k], &self.rows[k + 1]);
+            let share = ((level - a.released) / (b.released - a.released)).clamp(0.0, 1.0);
+            a.time_s + if share.is_finite() { share } else { 1.0 } * (b.time_s - a.time_s)
+        };
+        Some((cross(pressed, 0.05), cross(out - 1, 0.95)))
+    }
+}
+
+fn motion(run: &MeasuredRun, time_s: f64) -> (f64, f64) {
+    let curve = &run.curve;
+    let k = curve.partition_point(|p| p.time_s <= time_s);
+    if k == 0 || curve.is_empty() {
+        return (0.0, 0.0);
+    }
+    let (a, b) = (&curve[k - 1], &curve[k.min(curve.len() - 1)]);
+    let share = if b.time_s > a.time_s { (time_s - a.time_s) / (b.time_s - a.time_s) } else { 0.0 };
+    let mix = |x: f64, y: f64| x + share * (y - x);
+    (mix(a.speed_mps, b.speed_mps), mix(a.acceleration_mps2, b.acceleration_mps2))
+}
+
+/// Turns the pedal's channel to 0 pressed, 1 released: before the start it is pressed. Whether there is one.
+fn orient_pedal(rows: &mut [Row]) -> bool {
+    let median = |values: Vec<f64>| {
+        let mut values: Vec<f64> = values.into_iter().filter(|v| v.is_finite()).collect();
+        values.sort_by(f64::total_cmp);
+        values.get(values.len() / 2).copied()
+    };
+    let end_s = rows.last().map_or(0.0, |r| r.time_s);
+    let of = |from_s: f64, to_s: f64| {
+        median(rows.iter().filter(|r| (from_s..=to_s).contains(&r.time_s)).map(|r| r.released).collect())
+    };
+    let both = of(-2.0, -0.6).or_else(|| of(-2.0, -0.2)).zip(of(0.4 * end_s, end_s));
+    let travel = both.filter(|(pressed, released)| (pressed - released).abs() > LEAST_TRAVEL);
+    for row in rows.iter_mut() {
+        row.released = travel
+            .map_or(f64::NAN, |(pressed, released)| ((row.released - pressed) / (released - pressed)).clamp(0.0, 1.0));
+    }
+    travel.is_some()
+}
