@@ -5,7 +5,9 @@ use std::path::Path;
 use bitepoint_inputs::files::{read_scenario, read_vehicle};
 use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_physics::timing::Mark;
+use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::format::Units;
+use bitepoint_plot::review::{ReviewReport, files};
 use bitepoint_runlog::gears::known_ratios;
 use bitepoint_runlog::log::Log;
 use bitepoint_runlog::map::ColumnMap;
@@ -19,11 +21,12 @@ use bitepoint_runner::review::{Review as Reviewed, SetComparison, Yardstick, com
 use bitepoint_runner::target::{Clock, Target};
 
 use crate::args::Review;
+use crate::command_line::command_line;
 use crate::document::{ReviewDocument, text};
 use crate::failure::Failure;
 use crate::plan::{limits, none};
 use crate::progress::Progress;
-use crate::review::screen::{Told, screen};
+use crate::review::screen::screen;
 use crate::screen::print;
 
 /// Runs that the search for the best launch takes, about: for somebody who waits.
@@ -71,21 +74,34 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
                 .to_owned(),
         );
     }
-    let told = Told {
+    let log_name = file_name(&log.name);
+    let command = command_line();
+    let told = ReviewReport {
         vehicle_name: &resolved.vehicle.name,
         scenario_name: &resolved.scenario.name,
-        log: &log,
+        log_name: &log_name,
         review: &reviewed,
         sets: sets.as_ref(),
         notes: &notes,
+        command: &command,
         units,
     };
+    if let Some(folder) = &args.output.out {
+        write_folder(folder, &files(&told))?;
+    }
     if args.output.json {
         print(&text(&ReviewDocument::new(&case, &resolved, &told)))?;
     } else {
         print(&screen(&told))?;
+        if let Some(folder) = &args.output.out {
+            print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
+        }
     }
     Ok(())
+}
+
+fn file_name(path: &str) -> String {
+    Path::new(path).file_name().map_or_else(|| path.to_owned(), |n| n.to_string_lossy().into_owned())
 }
 
 fn times(review: &Reviewed) -> Vec<f64> {

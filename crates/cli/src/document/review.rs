@@ -1,5 +1,6 @@
 //! What `review --json` prints, described by `schemas/review.schema.json`.
 
+use bitepoint_plot::review::ReviewReport;
 use bitepoint_runlog::estimate::Estimate;
 use bitepoint_runner::case::{Case, Resolved};
 use bitepoint_runner::launch::Launch;
@@ -9,7 +10,6 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::inputs::InputFile;
-use crate::review::screen::Told;
 
 /// Raised when a field goes or changes its meaning; new fields do not raise it.
 const VERSION: u32 = 1;
@@ -102,12 +102,12 @@ impl From<Estimate> for Number {
 }
 
 impl<'a> ReviewDocument<'a> {
-    pub(crate) fn new(case: &'a Case, resolved: &'a Resolved, told: &'a Told<'a>) -> Self {
+    pub(crate) fn new(case: &'a Case, resolved: &'a Resolved, told: &'a ReviewReport<'a>) -> Self {
         let review = told.review;
         Self {
             document: "bitepoint review",
             version: VERSION,
-            log: &told.log.name,
+            log: told.log_name,
             vehicle: InputFile::vehicle(&case.vehicle, &resolved.vehicle),
             scenario: InputFile::scenario(&case.scenario, &resolved.scenario),
             target: review.best.target,

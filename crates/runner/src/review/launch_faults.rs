@@ -1,7 +1,5 @@
 //! Faults between the bite of the clutch and the first shift, and lifts.
 
-use bitepoint_runlog::gears::Gears;
-
 use super::fault::{Fault, FaultKind};
 use super::trace::{Row, Trace};
 use super::yardstick::Yardstick;
@@ -14,7 +12,10 @@ const AHEAD_MPS: f64 = 1.5;
 const AHEAD_S: f64 = 0.3;
 /// A car with spinning wheels pulls with at least this share of what its tyres can give; with a slipping clutch with less
 /// (tyres past their peak keep most of their grip; common practice, no source).
-const SPINNING_GRIP: f64 = 0.6;
+const SPINNING_GRIP: f64 = 0.65;
+const COASTING_GRIP: f64 = 0.75;
+/// An engine that can pull less than this share of the grip does not spin the tyres.
+const MAY_SPIN: f64 = 0.85;
 /// Pedal at which the clutch is out.
 const OUT: f64 = 0.95;
 /// Revs this far under the lowest of the useful range, or of the best launch, are a bog.
@@ -36,7 +37,7 @@ pub(super) fn spans(rows: &[Row], least_s: f64, bridge_s: f64, holds: impl Fn(&R
     for (i, row) in rows.iter().enumerate() {
         let now = holds(row);
         if now {
-            let until_s = rows.get(i + 1).map_or(row.time_s, |next| next.time_s);
+            let until_s = rows.get(i + 1).map_or(row.time_s, |next| 0.5 * (row.time_s + next.time_s));
             match found.last_mut() {
                 Some(last) if held || row.time_s - last.1 <= bridge_s => last.1 = until_s,
                 _ => found.push((row.time_s, until_s)),
@@ -49,21 +50,21 @@ pub(super) fn spans(rows: &[Row], least_s: f64, bridge_s: f64, holds: impl Fn(&R
 }
 
 /// Faults of the launch.
-pub(super) fn launch_faults(trace: &Trace, gears: Option<&Gears>, ended_s: f64, best: &Yardstick) -> Vec<Fault> {
-    let first_left_s = gears.and_then(|g| g.shifts.first()).map_or(f64::INFINITY, |s| s.left_s);
+pub(super) fn launch_faults(trace: &Trace, ended_s: f64, best: &Yardstick) -> Vec<Fault> {
+    let first_left_s = trace.shifts.first().map_or(f64::INFINITY, |s| s.left_s);
     let mut faults = Vec::new();
-    faults.extend(ahead(trace, gears, best));
+    faults.extend(ahead(trace, best));
     faults.extend(bog(trace, first_left_s, best));
     faults.extend(slow_release(trace, best));
     faults.extend(late_throttle(trace, best));
-    faults.extend(lift(trace, gears, ended_s));
+    faults.extend(lift(trace, ended_s));
     faults
 }
 
 /// Wheels or engine ahead of the road with the pedal out: tyres that spin if the car pulls as spinning tyres do, else the clutch.
-fn ahead(trace: &Trace, gears: Option<&Gears>, best: &Yardstick) -> Vec<Fault> {
+fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
     let ratios = bitepoint_runlog::gears::known_ratios(&best.vehicle);
-    let shifts = gears.map_or(&[][..], |g| &g.shifts);
+    let shifts = &trace.shifts;
     let out_s = match trace.release() {
         Some((_, out_s)) => out_s,
         None if trace.has_pedal => f64::INFINITY,
@@ -92,7 +93,11 @@ fn ahead(trace: &Trace, gears: Option<&Gears>, best: &Yardstick) -> Vec<Fault> {
             let pull = inside.iter().map(|r| r.acceleration_mps2).sum::<f64>() / n;
             let grip = inside.iter().map(|r| best.grip_mps2(r.speed_mps)).sum::<f64>() / n;
             let most = inside.iter().filter_map(|r| by(r)).fold(0.0, f64::max);
-            let spins = inside.iter().any(|r| r.tread_mps.is_finite()) || pull > SPINNING_GRIP * grip;
+            // Tyres that the engine cannot break loose in this gear spin only on what the shift brought with it.
+            let gear = shifts.iter().take_while(|s| s.left_s < from_s).last().map_or(1, |s| s.to_gear);
+            let can_spin = best.full_pull_mps2(usize::from(gear) - 1) > MAY_SPIN * grip;
+            let least = if can_spin { SPINNING_GRIP } else { COASTING_GRIP };
+            let spins = inside.iter().any(|r| r.tread_mps.is_finite()) || pull > least * grip;
             let kind = if spins { FaultKind::Wheelspin } else { FaultKind::ClutchSlip };
             let evidence = if spins {
                 format!(
@@ -154,8 +159,8 @@ fn slow_release(trace: &Trace, best: &Yardstick) -> Option<Fault> {
     let (from_s, to_s) = trace.release()?;
     let bite = best.vehicle.clutch.bite_point;
     let shape = best.launch.release_shape;
-    let planned = best.launch.release_s * (shape.share_at(0.95, bite) - shape.share_at(0.05, bite));
-    let measured = to_s - from_s;
+    let planned = best.launch.release_s;
+    let measured = (to_s - from_s) / (shape.share_at(0.95, bite) - shape.share_at(0.05, bite));
     (measured > SLOW_SHARE * planned + SLOW_S).then(|| Fault {
         kind: FaultKind::SlowRelease,
         from_s,
@@ -187,9 +192,9 @@ fn widest(trace: &Trace) -> Option<f64> {
 }
 
 /// The throttle closed outside of shifts before the run was over.
-fn lift(trace: &Trace, gears: Option<&Gears>, ended_s: f64) -> Vec<Fault> {
+fn lift(trace: &Trace, ended_s: f64) -> Vec<Fault> {
     let Some(widest) = widest(trace) else { return Vec::new() };
-    let shifts = gears.map_or(&[][..], |g| &g.shifts);
+    let shifts = &trace.shifts;
     let shifting = |t: f64| shifts.iter().any(|s| t > s.left_s - 0.3 && t < s.home_s + 0.4);
     let Some(open_s) = trace.rows.iter().find(|r| r.time_s > -1.0 && r.throttle >= WIDE * widest).map(|r| r.time_s)
     else {

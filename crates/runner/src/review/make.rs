@@ -110,8 +110,8 @@ fn reviewed(log: &Log, run: MeasuredRun, ratios: &[f64], best: &Yardstick) -> Re
     });
     let ended_s = run.start.ended_s - run.first_movement_s.value;
     let until_s = passed.map_or(ended_s, |p| p.time_s.value);
-    let mut faults = launch_faults(&trace, gears.as_ref(), until_s, best);
-    faults.extend(shift_faults(&trace, gears.as_ref(), until_s, best));
+    let mut faults = launch_faults(&trace, until_s, best);
+    faults.extend(shift_faults(&trace, until_s, best));
     if passed.is_none() {
         faults.push(stopped_short(ended_s, best));
     }

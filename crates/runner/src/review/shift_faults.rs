@@ -1,7 +1,5 @@
 //! Faults of shifts.
 
-use bitepoint_runlog::gears::Gears;
-
 use super::fault::{Fault, FaultKind};
 use super::launch_faults::spans;
 use super::trace::{Row, Trace};
@@ -12,16 +10,17 @@ const RPM: f64 = 30.0 / core::f64::consts::PI;
 const EARLY: f64 = 0.92;
 const LATE: f64 = 1.04;
 /// An engine this near to where its limiter lets go again is on it, for so long, s.
-const AT_LIMITER: f64 = 0.99;
-const LIMITER_S: f64 = 0.3;
+const AT_LIMITER: f64 = 0.995;
+const LIMITER_S: f64 = 0.38;
 /// A shift that takes longer than this gearbox needs by more than this was missed, s.
-const MISSED_S: f64 = 0.5;
+const MISSED_S: f64 = 0.4;
+/// A gear that is seen only later than this was hidden by spinning wheels, s.
+const LONGEST_S: f64 = 3.0;
 
 /// Faults of shifts up to a time (s from first movement): those after the gate cost nothing there.
-pub(super) fn shift_faults(trace: &Trace, gears: Option<&Gears>, until_s: f64, best: &Yardstick) -> Vec<Fault> {
-    let Some(gears) = gears else { return Vec::new() };
+pub(super) fn shift_faults(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec<Fault> {
     let mut faults = limiter(trace, until_s, best);
-    for shift in gears.shifts.iter().filter(|s| s.left_s < until_s) {
+    for shift in trace.shifts.iter().filter(|s| s.left_s < until_s) {
         let planned = best.shift_radps(shift.from_gear);
         let fault = |kind, measured: f64, planned: f64, evidence: String| Fault {
             kind,
@@ -51,7 +50,7 @@ pub(super) fn shift_faults(trace: &Trace, gears: Option<&Gears>, until_s: f64, b
             }
         }
         let (measured, usual) = (shift.home_s - shift.left_s, best.shift_s());
-        if measured > usual + MISSED_S + 2.0 * shift.within_s {
+        if measured > usual + MISSED_S + 2.0 * shift.within_s && measured < LONGEST_S {
             let evidence = format!(
                 "{} to {} takes {measured:.1} s from gear to gear; this gearbox needs {usual:.1} s",
                 shift.from_gear, shift.to_gear

@@ -1,7 +1,7 @@
 //! The channels of one measured start on the clock that begins with the car's first movement.
 
 use bitepoint_runlog::channel::Channel;
-use bitepoint_runlog::gears::Gears;
+use bitepoint_runlog::gears::{Gears, MeasuredShift};
 use bitepoint_runlog::log::Stretch;
 use bitepoint_runlog::measure::MeasuredRun;
 
@@ -9,6 +9,8 @@ use bitepoint_runlog::measure::MeasuredRun;
 const BEFORE_S: f64 = 3.0;
 /// A pedal that moves by less than this share of its channel is none.
 const LEAST_TRAVEL: f64 = 0.2;
+/// Pedal under which a shift is under way.
+const DOWN: f64 = 0.9;
 
 /// One row; NaN where the log has nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,6 +36,8 @@ pub(crate) struct Trace {
     pub has_throttle: bool,
     pub has_pedal: bool,
     pub has_tread: bool,
+    /// Shifts: by the pedal where the log has it, for spinning wheels hide gears from the ratio; else by the ratio.
+    pub shifts: Vec<MeasuredShift>,
 }
 
 impl Trace {
@@ -69,7 +73,40 @@ impl Trace {
         let has_pedal = orient_pedal(&mut rows);
         let any = |of: fn(&Row) -> f64| rows.iter().filter(|r| r.time_s > 0.0 && of(r).is_finite()).count() > 3;
         let has = (any(|r| r.engine_radps), any(|r| r.throttle), any(|r| r.tread_mps));
-        Self { rows, has_engine: has.0, has_throttle: has.1, has_pedal, has_tread: has.2 }
+        let by_ratio = gears.map_or_else(Vec::new, |g| g.shifts.clone());
+        let trace =
+            Self { rows, has_engine: has.0, has_throttle: has.1, has_pedal, has_tread: has.2, shifts: by_ratio };
+        let by_pedal = trace.shifts_by_pedal();
+        Self { shifts: by_pedal.unwrap_or_else(|| trace.shifts.clone()), ..trace }
+    }
+
+    /// Presses of the pedal after it was out; nothing without a pedal.
+    fn shifts_by_pedal(&self) -> Option<Vec<MeasuredShift>> {
+        let (_, out_s) = self.release()?;
+        let mut shifts: Vec<MeasuredShift> = Vec::new();
+        let mut pressed = false;
+        for (i, row) in self.rows.iter().enumerate().filter(|(_, r)| r.time_s > out_s) {
+            let down = row.released < DOWN;
+            if down && !pressed {
+                let from_gear = shifts.len() as u8 + 1;
+                let near = self.rows[i.saturating_sub(4)..=i].iter().filter(|r| r.time_s > row.time_s - 0.25);
+                let engine = near.map(|r| r.engine_radps).filter(|w| w.is_finite()).fold(0.0, f64::max);
+                let before_s = self.rows[i.saturating_sub(1)].time_s;
+                shifts.push(MeasuredShift {
+                    from_gear,
+                    to_gear: from_gear + 1,
+                    left_s: 0.5 * (before_s + row.time_s),
+                    home_s: row.time_s,
+                    within_s: 0.5 * (row.time_s - before_s),
+                    engine_radps: (engine > 0.0).then_some(engine),
+                });
+            }
+            if let Some(last) = shifts.last_mut().filter(|_| down || pressed) {
+                last.home_s = row.time_s;
+            }
+            pressed = down;
+        }
+        Some(shifts)
     }
 
     /// Road speed at a time, m/s.

@@ -78,6 +78,16 @@ impl Yardstick {
         made.max(timing.clutch_out_s + timing.change_s + timing.clutch_in_s)
     }
 
+    /// Acceleration that the engine's largest torque gives in a gear (0 is first) with a clutch that holds, m/s².
+    pub(crate) fn full_pull_mps2(&self, gear: usize) -> f64 {
+        let gearbox = &self.vehicle.gearbox;
+        let gear = gear.min(gearbox.gears.len() - 1);
+        let tyre = if self.vehicle.drives_front() { &self.vehicle.front_tyre } else { &self.vehicle.rear_tyre };
+        let (_, most_nm) = self.vehicle.engine.full_load_nm.largest(200, |_, torque| torque);
+        let leverage = gearbox.overall_ratio(gear) * gearbox.overall_efficiency(gear) / tyre.rolling_radius_m;
+        most_nm * leverage / self.vehicle.chassis.mass_kg
+    }
+
     /// Acceleration that the driven tyres could give at a speed, m/s², by the best run.
     pub(crate) fn grip_mps2(&self, speed_mps: f64) -> f64 {
         let k = self.samples.partition_point(|s| s.speed_mps < speed_mps).min(self.samples.len() - 1);

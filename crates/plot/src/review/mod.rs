@@ -1,0 +1,10 @@
+//! The report of measured starts: its data, its sentences, its charts and its page.
+
+mod chart;
+mod page;
+mod report;
+mod tables;
+pub mod words;
+
+pub use page::{files, page};
+pub use report::ReviewReport;
