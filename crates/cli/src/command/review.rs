@@ -8,7 +8,7 @@ use bitepoint_physics::timing::Mark;
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::format::Units;
 use bitepoint_plot::review::{ReviewReport, files};
-use bitepoint_runlog::gears::known_ratios;
+use bitepoint_runlog::gears::{gears, known_ratios};
 use bitepoint_runlog::log::Log;
 use bitepoint_runlog::map::ColumnMap;
 use bitepoint_runlog::measure::measure;
@@ -31,6 +31,8 @@ use crate::screen::print;
 
 /// Runs that the search for the best launch takes, about: for somebody who waits.
 const SEARCH_RUNS: u64 = 3_000;
+/// Share of the time of a start in gears of this car from which it is taken as this car's.
+const OWN_GEARS: f64 = 0.4;
 
 pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let units = args.output.reader.units();
@@ -131,7 +133,15 @@ fn checked(path: &Path, how: &Reading, ratios: &[f64], rollout_m: f64) -> Result
         .map(|n| n.line.map_or_else(|| n.what.clone(), |line| format!("line {line}: {}", n.what)))
         .collect();
     for suspicion in suspicions(&log, &runs, Some(ratios)) {
-        if suspicion.kind == Kind::SpeedScale {
+        let in_gear =
+            || runs.iter().filter_map(|run| gears(&log, run, Some(ratios))).map(|g| g.fits).fold(0.0, f64::max);
+        // Spinning wheels dwell at ratios of no gear: one start in this car's gears is enough to go on, with a word.
+        let goes_on = match suspicion.kind {
+            Kind::SpeedScale => true,
+            Kind::OtherCar => in_gear() > OWN_GEARS,
+            Kind::SpeedUnit | Kind::Absurd => false,
+        };
+        if goes_on {
             notes.push(suspicion.what);
         } else {
             return Err(Failure::Input(format!("{}: {}", log.name, suspicion.what)));
