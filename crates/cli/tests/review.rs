@@ -88,7 +88,7 @@ fn the_example_log_is_told_on_the_screen_in_a_document_and_in_a_report() {
     let told = folder.run(&["review", log, "car.toml", "day.toml", "--before", log, "--out", "report"]);
     assert_eq!((told.code, told.err.as_str()), (0, ""), "{}", told.out);
     for piece in
-        ["5 standing starts", "Change next", "wheelspin", "not explained", "Before, after", "Clutch", "Closed course"]
+        ["5 standing starts", "Change next", "wheelspin", "not explained", "Compared", "Clutch", "Closed course"]
     {
         assert!(told.out.contains(piece), "no {piece:?} in:\n{}", told.out);
     }

@@ -37,7 +37,7 @@ pub(crate) fn screen(told: &ReviewReport<'_>) -> String {
     }
     lines.extend(wrapped("Clutch", &clutch(review, told.units)));
     if let Some(sets) = told.sets {
-        lines.extend(wrapped("Before, after", &before_after(sets)));
+        lines.extend(wrapped("Compared", &before_after(sets)));
     }
     for untold in &review.untold {
         lines.extend(wrapped("Not told", untold));

@@ -8,6 +8,9 @@ use super::profile::{Profile, STEP_MPS};
 use super::trace::Trace;
 use super::yardstick::Yardstick;
 
+/// Shifts at speeds further apart than this, in logarithms, are not held against each other.
+const NEARBY: f64 = 0.25;
+
 /// What one part of the gap is put down to.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Cost {
@@ -63,10 +66,10 @@ fn speeds(fault: &Fault, trace: &Trace, best: &Yardstick) -> (f64, f64) {
         fault.kind,
         FaultKind::EarlyShift | FaultKind::LateShift | FaultKind::MissedShift | FaultKind::LimiterBounce
     );
-    let shift = best.run.shifts.iter().filter(|_| at_shift).find(|s| match fault.gear {
-        Some(gear) => s.from_gear == gear,
-        None => (s.speed_mps / from.max(1.0)).ln().abs() < 0.2,
-    });
+    // Far apart, as when wheels spin through the gear, the two shifts are not about the same speeds.
+    let near = |speed_mps: f64| (speed_mps / from.max(1.0)).ln().abs() < NEARBY;
+    let shifts = best.run.shifts.iter().filter(|s| at_shift && near(s.speed_mps));
+    let shift = shifts.into_iter().find(|s| fault.gear.is_none_or(|gear| s.from_gear == gear));
     let (from, to) = match shift {
         Some(s) => (from.min(s.speed_mps), to.max(s.speed_mps + 0.3)),
         None => (from, to),
