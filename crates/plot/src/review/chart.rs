@@ -3,13 +3,12 @@
 use bitepoint_runner::review::Reviewed;
 
 use super::report::ReviewReport;
-use super::words;
 use crate::chart::canvas::{Anchor, Dash, Layout, Pen, draw};
 use crate::chart::labels;
 use crate::chart::markup::{Drawing, Hatch};
 use crate::chart::panel::{EndLabel, Frame, Panel, range};
 use crate::chart::{Caption, Chart};
-use crate::format::{ENGINE_SPEED, SPAN};
+use crate::format::{ENGINE_SPEED, SPAN, time_difference};
 use crate::palette::Ink;
 
 /// More charts than this nobody reads; the tables have all starts.
@@ -24,12 +23,7 @@ pub(super) fn charts(report: &ReviewReport<'_>) -> Vec<Chart> {
 }
 
 fn chart(report: &ReviewReport<'_>, index: usize, start: &Reviewed) -> Option<Chart> {
-    let told = words::of_start(start);
-    let first = match (&start.costs, start.faults.first()) {
-        (None, _) => "The gate was not reached.".to_owned(),
-        (Some(_), None) => format!("No fault was found; {}.", told.join("; ")),
-        (Some(_), Some(_)) => format!("{}.", told.join("; ")),
-    };
+    let first = takeaway(start);
     let name = format!("start-{}", index + 1);
     let title = format!("Start {}", index + 1);
     let last = start.run.curve.last();
@@ -42,6 +36,20 @@ fn chart(report: &ReviewReport<'_>, index: usize, start: &Reviewed) -> Option<Ch
     );
     let caption = Caption { name: &name, title: &title, takeaway: first, alt_text };
     Chart::draw(caption, |layout| drawn(report, start, layout))
+}
+
+/// The gap and where it went, fault by fault.
+fn takeaway(start: &Reviewed) -> String {
+    let Some(costs) = &start.costs else { return "The gate was not reached.".to_owned() };
+    let parts: Vec<String> = costs
+        .parts
+        .iter()
+        .map(|part| {
+            let what = part.fault.and_then(|i| start.faults.get(i)).map_or("not explained", |f| f.kind.name());
+            format!("{what} {}", time_difference(part.lost_s))
+        })
+        .collect();
+    format!("{} on the best launch: {}.", time_difference(costs.gap_s), parts.join(", "))
 }
 
 fn drawn(report: &ReviewReport<'_>, start: &Reviewed, layout: Layout) -> Option<Drawing> {
