@@ -2,6 +2,7 @@
 
 pub(crate) mod check;
 pub(crate) mod compare;
+pub(crate) mod conditions;
 pub(crate) mod example;
 pub(crate) mod plan;
 pub(crate) mod review;

@@ -18,13 +18,14 @@ use bitepoint_runlog::suspicion::{Kind, suspicions};
 use bitepoint_runner::case::Case;
 use bitepoint_runner::plan::{Judge, Limits, PlanError, find_best};
 use bitepoint_runner::review::{Review as Reviewed, SetComparison, Yardstick, compare_sets, review};
-use bitepoint_runner::target::{Clock, Target};
+use bitepoint_runner::target::Target;
 
 use crate::args::Review;
 use crate::command_line::command_line;
 use crate::document::{ReviewDocument, text};
 use crate::failure::Failure;
-use crate::plan::{limits, none};
+use crate::option::{ON_TWO_LINES, clock, target};
+use crate::plan::none;
 use crate::progress::Progress;
 use crate::review::screen::screen;
 use crate::screen::print;
@@ -36,7 +37,7 @@ const OWN_GEARS: f64 = 0.4;
 
 pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let units = args.output.reader.units();
-    let asked = args.to.as_deref().map(|gate| limits::target(Some(gate), args.rollout, units)).transpose()?;
+    let asked = args.to.as_deref().map(|gate| target(gate, clock(args.rollout), ON_TWO_LINES)).transpose()?;
     let map = args.map.as_deref().map(ColumnMap::parse).transpose();
     let map = map.map_err(|e| Failure::Input(format!("--map: {e}")))?.unwrap_or_default();
     let vehicle = read_vehicle(&args.vehicle)?;
@@ -152,7 +153,7 @@ fn checked(path: &Path, how: &Reading, ratios: &[f64], rollout_m: f64) -> Result
 
 /// The gate that people ask for if any start reaches it, else half of it.
 fn reached(log: &Log, rollout: bool, units: Units) -> Target {
-    let clock = if rollout { Clock::Rollout } else { Clock::FirstMovement };
+    let clock = clock(rollout);
     let gates = match units {
         Units::Us => ["60 mph", "30 mph"],
         Units::Si => ["100 km/h", "50 km/h"],
