@@ -1,23 +1,34 @@
-//! What each fault cost: the measured run with the stretch of each fault taken from the best run, one after the other.
+//! What each thing that was done otherwise cost: the start is run again on the model as it was driven, then with one thing after the
+//! other as in the best launch.
 
-use bitepoint_physics::timing::Mark;
+use bitepoint_physics::simulate::{Tolerances, simulate, simulate_sampled};
+use rayon::prelude::*;
 use serde::Serialize;
 
-use super::fault::{Fault, FaultKind};
-use super::profile::{Profile, STEP_MPS};
-use super::trace::Trace;
+use super::cause::Cause;
+use super::driven::Driven;
+use super::fault::Fault;
 use super::yardstick::Yardstick;
+use crate::shapley::shares;
 
-/// Shifts at speeds further apart than this, in logarithms, are not held against each other.
-const NEARBY: f64 = 0.25;
-
-/// What one part of the gap is put down to.
+/// What one cause cost.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Cost {
-    /// Index of the fault in the start's list; nothing for what no fault explains.
-    pub fault: Option<usize>,
-    /// The time, s; negative where the start was quicker than the best run there.
+    /// What was done otherwise than in the best launch.
+    pub cause: Cause,
+    /// Gear, 1 for first, of the shift that is furthest off, where it is one of shift points.
+    pub gear: Option<u8>,
+    /// What was measured: rad/s for engine speeds, s for times (for the throttle until it is wide open), a share for the clutch.
+    /// Nothing where the throttle is never wide open.
+    pub measured: Option<f64>,
+    /// The same in the best launch.
+    pub planned: f64,
+    /// What it cost, s: the mean over all orders in which such things can be mended. Negative where it was better than in the best launch.
     pub lost_s: f64,
+    /// What mending it alone would win, s; nothing where the car would stall.
+    pub alone_s: Option<f64>,
+    /// Indices of the faults in which it can show.
+    pub faults: Vec<usize>,
 }
 
 /// The gap to the best run, and its parts.
@@ -25,54 +36,61 @@ pub struct Cost {
 pub struct Costs {
     /// Measured less best time, s.
     pub gap_s: f64,
-    /// One a fault in their order, then what is not explained: car, air or driver. They add up to the gap.
+    /// What each cause cost; with the rest they add up to the gap.
     pub parts: Vec<Cost>,
+    /// What is left: car, tyres, road or air are not as the files say, or the log does not show it, s.
+    pub rest_s: f64,
+    /// Time of the start run again as it was driven, s; nothing if the model does not get to the gate so.
+    pub replay_s: Option<f64>,
+    /// That run: time from first movement, s, and speed, m/s.
+    #[serde(skip)]
+    pub replay: Vec<(f64, f64)>,
 }
 
-/// Costs of faults to the target; nothing if the run did not get there. `measured_s` is the measured time.
+/// Costs of a start that took `measured_s` to the target.
 pub(super) fn costs(
-    points: impl Iterator<Item = (f64, f64, f64)>,
     measured_s: f64,
+    driven: &Driven,
     faults: &[Fault],
-    trace: &Trace,
+    wide_open_s: Option<f64>,
     best: &Yardstick,
-) -> Option<Costs> {
-    let mark: Mark = best.target.mark().mark;
-    let own = Profile::of(points);
-    let ideal =
-        Profile::of(best.samples.iter().filter(|s| s.time_s >= 0.0).map(|s| (s.time_s, s.speed_mps, s.distance_m)));
-    let mut taken = vec![false; 2000];
-    let mut before_s = own.time_to(mark)?;
-    let mut parts = Vec::new();
-    for (i, fault) in faults.iter().enumerate() {
-        let (from, to) = speeds(fault, trace, best);
-        let first = (from / STEP_MPS).floor().max(0.0) as usize;
-        let last = ((to / STEP_MPS).ceil() as usize).min(taken.len());
-        taken.iter_mut().take(last.max(first + 1)).skip(first).for_each(|t| *t = true);
-        let after_s = own.spliced(&ideal, &taken).time_to(mark)?;
-        parts.push(Cost { fault: Some(i), lost_s: before_s - after_s });
-        before_s = after_s;
-    }
+) -> Costs {
     let gap_s = measured_s - best.time_s;
-    let explained: f64 = parts.iter().map(|p| p.lost_s).sum();
-    parts.push(Cost { fault: None, lost_s: gap_s - explained });
-    Some(Costs { gap_s, parts })
-}
-
-/// Road speeds between which a fault shows, m/s: for a shift those of the best run's own shift, too.
-fn speeds(fault: &Fault, trace: &Trace, best: &Yardstick) -> (f64, f64) {
-    let (from, to) = (trace.speed_at(fault.from_s), trace.speed_at(fault.to_s));
-    let at_shift = matches!(
-        fault.kind,
-        FaultKind::EarlyShift | FaultKind::LateShift | FaultKind::MissedShift | FaultKind::LimiterBounce
-    );
-    // Far apart, as when wheels spin through the gear, the two shifts are not about the same speeds.
-    let near = |speed_mps: f64| (speed_mps / from.max(1.0)).ln().abs() < NEARBY;
-    let shifts = best.run.shifts.iter().filter(|s| at_shift && near(s.speed_mps));
-    let shift = shifts.into_iter().find(|s| fault.gear.is_none_or(|gear| s.from_gear == gear));
-    let (from, to) = match shift {
-        Some(s) => (from.min(s.speed_mps), to.max(s.speed_mps + 0.3)),
-        None => (from, to),
+    let differences = driven.differences(best, wide_open_s);
+    let n = differences.len();
+    let as_driven = |mended: usize| {
+        let kept = differences.iter().enumerate().filter(move |(i, _)| mended & (1 << i) == 0);
+        driven.put_into(best, kept.map(|(_, d)| d.cause))
     };
-    (from - 0.3, to + 0.3)
+    let values: Vec<Option<f64>> = (0..1_usize << n)
+        .into_par_iter()
+        .map(|mended| {
+            let (vehicle, scenario) = as_driven(mended);
+            best.target.time_s(&simulate(&vehicle, &scenario, &Tolerances::default()).ok()?)
+        })
+        .collect();
+    let Some(shares) = shares(n, &values) else {
+        return Costs { gap_s, parts: Vec::new(), rest_s: gap_s, replay_s: None, replay: Vec::new() };
+    };
+    let parts: Vec<Cost> = differences
+        .iter()
+        .zip(&shares)
+        .enumerate()
+        .map(|(i, (d, share_s))| Cost {
+            cause: d.cause,
+            gear: d.gear,
+            measured: Some(d.measured).filter(|m| m.is_finite()),
+            planned: d.planned,
+            lost_s: -share_s,
+            alone_s: values[0].zip(values[1 << i]).map(|(whole, mended)| whole - mended),
+            faults: (0..faults.len()).filter(|k| d.cause.shows_as(faults[*k].kind)).collect(),
+        })
+        .collect();
+    let (vehicle, scenario) = as_driven(0);
+    let replay = simulate_sampled(&vehicle, &scenario, &Tolerances::default(), 0.05).map_or_else(
+        |_| Vec::new(),
+        |(_, samples)| samples.iter().filter(|s| s.time_s >= 0.0).map(|s| (s.time_s, s.speed_mps)).collect(),
+    );
+    let explained_s: f64 = parts.iter().map(|p| p.lost_s).sum();
+    Costs { gap_s, parts, rest_s: gap_s - explained_s, replay_s: values[0], replay }
 }

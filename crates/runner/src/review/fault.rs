@@ -62,7 +62,7 @@ impl FaultKind {
 }
 
 /// A fault, when it happened, and what shows it.
-#[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Fault {
     /// Its kind.
     pub kind: FaultKind,
@@ -72,10 +72,20 @@ pub struct Fault {
     pub to_s: f64,
     /// Gear that was left, 1 for first, where the fault is one of a shift.
     pub gear: Option<u8>,
-    /// What was measured, in the fault's own unit: rad/s for engine speeds, s for times, m/s for wheels ahead of the road.
+    /// What was measured, in the fault's own unit: rad/s for engine speeds, s for times, m/s for wheels or engine ahead of the road, a share
+    /// for throttles.
     pub measured: f64,
     /// The same number of the best launch; the limit for what has none.
     pub planned: f64,
-    /// What shows it, as a sentence without a full stop.
-    pub evidence: String,
+    /// Mean acceleration of the car meanwhile, m/s², where it is evidence.
+    pub pull_mps2: Option<f64>,
+    /// What its tyres could give meanwhile, m/s².
+    pub grip_mps2: Option<f64>,
+}
+
+impl Fault {
+    /// One without a gear or a pull.
+    pub(super) fn plain(kind: FaultKind, (from_s, to_s): (f64, f64), measured: f64, planned: f64) -> Self {
+        Self { kind, from_s, to_s, gear: None, measured, planned, pull_mps2: None, grip_mps2: None }
+    }
 }

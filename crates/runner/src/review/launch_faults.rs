@@ -4,7 +4,6 @@ use super::fault::{Fault, FaultKind};
 use super::trace::{Row, Trace};
 use super::yardstick::Yardstick;
 
-const RPM: f64 = 30.0 / core::f64::consts::PI;
 /// Wheels count as ahead of the road by more than this share of its speed, and by more than this, m/s.
 const AHEAD_SHARE: f64 = 0.15;
 const AHEAD_MPS: f64 = 1.5;
@@ -25,8 +24,7 @@ const SLOW_SHARE: f64 = 1.4;
 const SLOW_S: f64 = 0.3;
 /// The throttle is late by more than this, s.
 const LATE_S: f64 = 0.4;
-/// Throttle that counts as wide open, and as lifted, of its widest.
-const WIDE: f64 = 0.9;
+/// Throttle that counts as lifted, of its widest.
 const LIFTED: f64 = 0.6;
 const LIFTED_S: f64 = 0.15;
 
@@ -99,18 +97,11 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
             let least = if can_spin { SPINNING_GRIP } else { COASTING_GRIP };
             let spins = inside.iter().any(|r| r.tread_mps.is_finite()) || pull > least * grip;
             let kind = if spins { FaultKind::Wheelspin } else { FaultKind::ClutchSlip };
-            let evidence = if spins {
-                format!(
-                    "driven wheels up to {:.0} km/h ahead of the road for {:.1} s while the car pulls {:.1} m/s², what tyres give that spin",
-                    3.6 * most, to_s - from_s, pull
-                )
-            } else {
-                format!(
-                    "engine up to {:.0} km/h ahead of the road for {:.1} s with the pedal out while the car pulls {pull:.1} of the {grip:.1} m/s² that its tyres could",
-                    3.6 * most, to_s - from_s
-                )
-            };
-            Fault { kind, from_s, to_s, gear: None, measured: most, planned: AHEAD_MPS, evidence }
+            Fault {
+                pull_mps2: Some(pull),
+                grip_mps2: Some(grip),
+                ..Fault::plain(kind, (from_s, to_s), most, AHEAD_MPS)
+            }
         })
         .collect()
 }
@@ -140,66 +131,29 @@ fn bog(trace: &Trace, first_left_s: f64, best: &Yardstick) -> Option<Fault> {
     }
     let low = evened.iter().filter(|r| r.engine_radps < limit);
     let (from_s, to_s) = low.fold((f64::INFINITY, 0.0), |(f, t): (f64, f64), r| (f.min(r.time_s), t.max(r.time_s)));
-    Some(Fault {
-        kind: FaultKind::Bog,
-        from_s,
-        to_s: to_s + 0.2,
-        gear: None,
-        measured: lowest,
-        planned: best.run.launch.lowest_radps,
-        evidence: format!(
-            "revs fall to {:.0} rpm after the bite; the best launch keeps them over {:.0} rpm",
-            lowest * RPM,
-            best.run.launch.lowest_radps * RPM
-        ),
-    })
+    Some(Fault::plain(FaultKind::Bog, (from_s, to_s + 0.2), lowest, best.run.launch.lowest_radps))
 }
 
 fn slow_release(trace: &Trace, best: &Yardstick) -> Option<Fault> {
     let (from_s, to_s) = trace.release()?;
-    let bite = best.vehicle.clutch.bite_point;
-    let shape = best.launch.release_shape;
-    let planned = best.launch.release_s;
-    let measured = (to_s - from_s) / (shape.share_at(0.95, bite) - shape.share_at(0.05, bite));
-    (measured > SLOW_SHARE * planned + SLOW_S).then(|| Fault {
-        kind: FaultKind::SlowRelease,
-        from_s,
-        to_s,
-        gear: None,
-        measured,
-        planned,
-        evidence: format!("the pedal takes {measured:.1} s to come up; in the best launch {planned:.1} s"),
-    })
+    let (planned, measured) = (best.launch.release_s, trace.release_s(best)?);
+    (measured > SLOW_SHARE * planned + SLOW_S)
+        .then(|| Fault::plain(FaultKind::SlowRelease, (from_s, to_s), measured, planned))
 }
 
 fn late_throttle(trace: &Trace, best: &Yardstick) -> Option<Fault> {
-    let widest = widest(trace)?;
-    let measured = trace.rows.iter().find(|r| r.time_s > -1.0 && r.throttle >= WIDE * widest)?.time_s;
-    let planned = best.wide_open_s();
-    (measured > planned + LATE_S).then(|| Fault {
-        kind: FaultKind::LateThrottle,
-        from_s: planned.max(0.0),
-        to_s: measured,
-        gear: None,
-        measured,
-        planned,
-        evidence: format!("wide open {measured:.1} s after the car moves; in the best launch {planned:.1} s"),
-    })
-}
-
-fn widest(trace: &Trace) -> Option<f64> {
-    trace.has_throttle.then(|| trace.rows.iter().map(|r| r.throttle).fold(0.0, f64::max)).filter(|w| *w > 0.3)
+    let measured = trace.wide_open_s()?;
+    let planned = best.wide_open_s()?;
+    (measured > planned + LATE_S)
+        .then(|| Fault::plain(FaultKind::LateThrottle, (planned.max(0.0), measured), measured, planned))
 }
 
 /// The throttle closed outside of shifts before the run was over.
 fn lift(trace: &Trace, ended_s: f64) -> Vec<Fault> {
-    let Some(widest) = widest(trace) else { return Vec::new() };
+    let Some(widest) = trace.widest() else { return Vec::new() };
     let shifts = &trace.shifts;
     let shifting = |t: f64| shifts.iter().any(|s| t > s.left_s - 0.3 && t < s.home_s + 0.4);
-    let Some(open_s) = trace.rows.iter().find(|r| r.time_s > -1.0 && r.throttle >= WIDE * widest).map(|r| r.time_s)
-    else {
-        return Vec::new();
-    };
+    let Some(open_s) = trace.wide_open_s() else { return Vec::new() };
     let lifted = |r: &Row| {
         r.time_s > open_s && r.time_s < ended_s - 0.1 && r.throttle < LIFTED * widest && !shifting(r.time_s)
             // A pedal that is down is a shift, whether or not its ratio was found.
@@ -210,15 +164,7 @@ fn lift(trace: &Trace, ended_s: f64) -> Vec<Fault> {
         .into_iter()
         .map(|(from_s, to_s)| {
             let least = inside(from_s, to_s).map(|r| r.throttle).fold(1.0, f64::min) / widest;
-            Fault {
-                kind: FaultKind::EarlyLift,
-                from_s,
-                to_s,
-                gear: None,
-                measured: least,
-                planned: 1.0,
-                evidence: format!("throttle down to {:.0} % for {:.1} s in gear", 100.0 * least, to_s - from_s),
-            }
+            Fault::plain(FaultKind::EarlyLift, (from_s, to_s), least, 1.0)
         })
         .collect()
 }

@@ -11,6 +11,7 @@ use serde::Serialize;
 
 use super::advice::{Advice, advice};
 use super::costs::{Costs, costs};
+use super::driven::Driven;
 use super::fault::{Fault, FaultKind};
 use super::heat::{SessionHeat, session};
 use super::launch_faults::launch_faults;
@@ -30,6 +31,8 @@ pub struct Reviewed {
     pub held_radps: Option<f64>,
     /// Time for the pedal from pressed to released, s.
     pub release_s: Option<f64>,
+    /// When the throttle is first wide open, s from first movement.
+    pub wide_open_s: Option<f64>,
     /// Time to the target on its clock, s; nothing if the run was over before.
     pub time_s: Option<Estimate>,
     /// What went wrong, in the order of time.
@@ -39,14 +42,6 @@ pub struct Reviewed {
     /// Engine speed against time for the chart: s from first movement, rad/s.
     #[serde(skip)]
     pub engine: Vec<(f64, f64)>,
-}
-
-impl Reviewed {
-    /// Faults of a kind by index, with what each cost, s.
-    pub(super) fn lost_to(&self, kind: FaultKind) -> impl Iterator<Item = (usize, f64)> {
-        let parts = self.costs.iter().flat_map(|c| &c.parts);
-        parts.filter_map(move |p| p.fault.filter(|i| self.faults[*i].kind == kind).map(|i| (i, p.lost_s)))
-    }
 }
 
 /// How far the starts lie apart.
@@ -92,7 +87,7 @@ pub fn review(log: &Log, best: Yardstick, rollout_m: f64) -> Review {
         .collect();
     Review {
         spread: spread(&starts),
-        advice: advice(&starts, &best),
+        advice: advice(&starts),
         heat: session(&starts, &best),
         untold: untold(log),
         starts,
@@ -113,32 +108,17 @@ fn reviewed(log: &Log, run: MeasuredRun, ratios: &[f64], best: &Yardstick) -> Re
     let mut faults = launch_faults(&trace, until_s, best);
     faults.extend(shift_faults(&trace, until_s, best));
     if passed.is_none() {
-        faults.push(stopped_short(ended_s, best));
+        faults.push(Fault::plain(FaultKind::EarlyLift, (ended_s, ended_s), 0.0, 1.0));
     }
     faults.retain(|f| f.from_s < until_s + 1e-9);
     faults.sort_by(|a, b| a.from_s.total_cmp(&b.from_s));
-    let points = run.curve.iter().map(|p| (p.time_s, p.speed_mps, p.distance_m));
-    let costs = time_s.and_then(|t| costs(points, t.value, &faults, &trace, best));
+    let driven = Driven::of(&trace, &faults, until_s, best);
+    let wide_open_s = trace.wide_open_s();
+    let costs = time_s.map(|t| costs(t.value, &driven, &faults, wide_open_s, best));
     let held_radps = trace.held_radps();
-    let release_s = trace.release().map(|(from_s, to_s)| {
-        let (shape, bite) = (best.launch.release_shape, best.vehicle.clutch.bite_point);
-        (to_s - from_s) / (shape.share_at(0.95, bite) - shape.share_at(0.05, bite))
-    });
+    let release_s = trace.release_s(best);
     let engine = trace.rows.iter().filter(|r| r.engine_radps.is_finite()).map(|r| (r.time_s, r.engine_radps)).collect();
-    Reviewed { run, gears, held_radps, release_s, time_s, faults, costs, engine }
-}
-
-/// A run that was over before the target.
-fn stopped_short(ended_s: f64, best: &Yardstick) -> Fault {
-    Fault {
-        kind: FaultKind::EarlyLift,
-        from_s: ended_s,
-        to_s: ended_s,
-        gear: None,
-        measured: 0.0,
-        planned: 1.0,
-        evidence: format!("the car slows {ended_s:.1} s into the run, before {}", best.target.gate),
-    }
+    Reviewed { run, gears, held_radps, release_s, wide_open_s, time_s, faults, costs, engine }
 }
 
 fn spread(starts: &[Reviewed]) -> Option<Spread> {

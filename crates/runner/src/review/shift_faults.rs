@@ -5,7 +5,6 @@ use super::launch_faults::spans;
 use super::trace::{Row, Trace};
 use super::yardstick::Yardstick;
 
-const RPM: f64 = 30.0 / core::f64::consts::PI;
 /// Shifts from lower, and from higher, engine speeds than these shares of the best ones are early and late.
 const EARLY: f64 = 0.92;
 const LATE: f64 = 1.04;
@@ -22,40 +21,24 @@ pub(super) fn shift_faults(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec
     let mut faults = limiter(trace, until_s, best);
     for shift in trace.shifts.iter().filter(|s| s.left_s < until_s) {
         let planned = best.shift_radps(shift.from_gear);
-        let fault = |kind, measured: f64, planned: f64, evidence: String| Fault {
-            kind,
-            from_s: shift.left_s,
-            to_s: shift.home_s,
+        let fault = |kind, measured: f64, planned: f64| Fault {
             gear: Some(shift.from_gear),
-            measured,
-            planned,
-            evidence,
+            ..Fault::plain(kind, (shift.left_s, shift.home_s), measured, planned)
         };
         if let Some(engine_radps) = shift.engine_radps {
-            let at = format!(
-                "{} to {} at {:.0} rpm; the best run shifts at {:.0} rpm",
-                shift.from_gear,
-                shift.to_gear,
-                engine_radps * RPM,
-                planned * RPM
-            );
             // An engine that hung on its limiter was left late for that reason, which is told once.
             let on_limiter = faults.iter().any(|f| {
                 f.kind == FaultKind::LimiterBounce && f.from_s < shift.left_s + 0.3 && shift.left_s - f.to_s < 0.5
             });
             if engine_radps < EARLY * planned {
-                faults.push(fault(FaultKind::EarlyShift, engine_radps, planned, at));
+                faults.push(fault(FaultKind::EarlyShift, engine_radps, planned));
             } else if engine_radps > LATE * planned && !on_limiter {
-                faults.push(fault(FaultKind::LateShift, engine_radps, planned, at));
+                faults.push(fault(FaultKind::LateShift, engine_radps, planned));
             }
         }
         let (measured, usual) = (shift.home_s - shift.left_s, best.shift_s());
         if measured > usual + MISSED_S + 2.0 * shift.within_s && measured < LONGEST_S {
-            let evidence = format!(
-                "{} to {} takes {measured:.1} s from gear to gear; this gearbox needs {usual:.1} s",
-                shift.from_gear, shift.to_gear
-            );
-            faults.push(fault(FaultKind::MissedShift, measured, usual, evidence));
+            faults.push(fault(FaultKind::MissedShift, measured, usual));
         }
     }
     faults
@@ -74,14 +57,6 @@ fn limiter(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec<Fault> {
             let mean = |rows: &[&Row]| rows.iter().map(|r| r.engine_radps).sum::<f64>() / rows.len().max(1) as f64;
             mean(&inside[half..]) - mean(&inside[..half]) < 0.004 * limiter.cut_radps
         })
-        .map(|(from_s, to_s)| Fault {
-            kind: FaultKind::LimiterBounce,
-            from_s,
-            to_s,
-            gear: None,
-            measured: to_s - from_s,
-            planned: 0.0,
-            evidence: format!("engine at its limiter ({:.0} rpm) for {:.1} s", limiter.cut_radps * RPM, to_s - from_s),
-        })
+        .map(|(from_s, to_s)| Fault::plain(FaultKind::LimiterBounce, (from_s, to_s), to_s - from_s, 0.0))
         .collect()
 }

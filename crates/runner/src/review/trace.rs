@@ -5,12 +5,15 @@ use bitepoint_runlog::gears::{Gears, MeasuredShift};
 use bitepoint_runlog::log::Stretch;
 use bitepoint_runlog::measure::MeasuredRun;
 
+use super::foot::WIDE;
+use super::yardstick::Yardstick;
+
 /// So much before first movement is looked at, s: a driver holds the revs for less (common practice, no source).
 const BEFORE_S: f64 = 3.0;
 /// A pedal that moves by less than this share of its channel is none.
 const LEAST_TRAVEL: f64 = 0.2;
 /// Pedal under which a shift is under way.
-const DOWN: f64 = 0.9;
+pub(super) const DOWN: f64 = 0.9;
 
 /// One row; NaN where the log has nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -109,12 +112,6 @@ impl Trace {
         Some(shifts)
     }
 
-    /// Road speed at a time, m/s.
-    pub(super) fn speed_at(&self, time_s: f64) -> f64 {
-        let k = self.rows.partition_point(|r| r.time_s < time_s);
-        self.rows.get(k).or(self.rows.last()).map_or(0.0, |r| r.speed_mps)
-    }
-
     /// Engine speed held before the start: the middle one over the last second before the pedal moves, rad/s.
     pub(super) fn held_radps(&self) -> Option<f64> {
         let moves_s = self.release().map_or(-0.1, |(from_s, _)| from_s);
@@ -126,6 +123,40 @@ impl Trace {
             .collect();
         held.sort_by(f64::total_cmp);
         held.get(held.len() / 2).copied()
+    }
+
+    /// Engine speed at a time, rad/s.
+    pub(super) fn engine_at(&self, time_s: f64) -> Option<f64> {
+        self.rows.iter().rfind(|r| r.time_s <= time_s && r.engine_radps > 0.0).map(|r| r.engine_radps)
+    }
+
+    /// The widest throttle of the start; nothing without one.
+    pub(super) fn widest(&self) -> Option<f64> {
+        self.has_throttle.then(|| self.rows.iter().map(|r| r.throttle).fold(0.0, f64::max)).filter(|w| *w > 0.3)
+    }
+
+    /// When the throttle is first wide open, s.
+    pub(super) fn wide_open_s(&self) -> Option<f64> {
+        let widest = self.widest()?;
+        self.rows.iter().find(|r| r.time_s > -1.0 && r.throttle >= WIDE * widest).map(|r| r.time_s)
+    }
+
+    /// Time for the pedal from pressed to released, s, if it moves along the best launch's shape.
+    pub(super) fn release_s(&self, best: &Yardstick) -> Option<f64> {
+        let (from_s, to_s) = self.release()?;
+        let (shape, bite) = (best.launch.release_shape, best.vehicle.clutch.bite_point);
+        Some((to_s - from_s) / (shape.share_at(0.95, bite) - shape.share_at(0.05, bite)))
+    }
+
+    /// When the pedal passes a position on its way up, s.
+    pub(super) fn pedal_passes_s(&self, position: f64) -> Option<f64> {
+        let (from_s, to_s) = self.release()?;
+        let rows: Vec<&Row> = self.rows.iter().filter(|r| r.released.is_finite() && r.time_s < to_s + 0.5).collect();
+        let k = rows.iter().position(|r| r.time_s >= from_s && r.released >= position)?;
+        let b = rows[k];
+        let Some(a) = k.checked_sub(1).map(|k| rows[k]) else { return Some(b.time_s) };
+        let share = ((position - a.released) / (b.released - a.released)).clamp(0.0, 1.0);
+        Some(if share.is_finite() { a.time_s + share * (b.time_s - a.time_s) } else { b.time_s })
     }
 
     /// When the pedal passed a twentieth and when nineteen twentieths of its way, s.

@@ -5,6 +5,8 @@ use bitepoint_physics::run::{Run, Sample};
 use bitepoint_physics::simulate::{RunError, Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 
+use super::foot::WIDE;
+use super::trace::DOWN;
 use crate::launch::Launch;
 use crate::target::Target;
 
@@ -60,9 +62,10 @@ impl Yardstick {
         speeds.into_iter().find(|w| engine.full_load_nm.value(*w) >= USEFUL_TORQUE_SHARE * most_nm).unwrap_or(cut)
     }
 
-    /// When the best launch has its throttle wide open, s from first movement.
-    pub(crate) fn wide_open_s(&self) -> f64 {
-        self.samples.iter().find(|s| s.throttle >= 0.9).map_or(0.0, |s| s.time_s)
+    /// When the best launch has its throttle wide open, s from first movement; nothing if it holds a part throttle to the gate.
+    #[must_use]
+    pub fn wide_open_s(&self) -> Option<f64> {
+        self.samples.iter().find(|s| s.throttle >= WIDE).map(|s| s.time_s)
     }
 
     /// Engine speed at which it leaves a gear (1 for first), rad/s; the limiter's where it stays in it up to the target.
@@ -76,6 +79,19 @@ impl Yardstick {
         let timing = &self.vehicle.gearbox.shift;
         let made = self.run.shifts.iter().filter_map(|s| s.duration_s).fold(0.0, f64::max);
         made.max(timing.clutch_out_s + timing.change_s + timing.clutch_in_s)
+    }
+
+    /// Time for which the pedal is down in a shift of this gearbox, s: the mean of its shifts, or by its timing without any.
+    pub(super) fn pedal_down_s(&self) -> f64 {
+        let timing = &self.vehicle.gearbox.shift;
+        let first_s = self.run.shifts.first().map_or(f64::INFINITY, |s| s.time_s);
+        let down = self.samples.iter().filter(|s| s.time_s >= first_s && s.pedal < DOWN).count() as f64 * SAMPLE_S;
+        let made = self.run.shifts.iter().filter(|s| s.duration_s.is_some()).count();
+        if made == self.run.shifts.len() && made > 0 {
+            down / made as f64
+        } else {
+            timing.clutch_out_s + timing.change_s + timing.clutch_in_s
+        }
     }
 
     /// Acceleration that the engine's largest torque gives in a gear (0 is first) with a clutch that holds, m/s².
