@@ -21,7 +21,7 @@ fn main() {
                         kind.name()
                     );
                     for fault in start.review.starts.iter().flat_map(|s| &s.faults) {
-                        println!("    {:.2}-{:.2} {}: {}", fault.from_s, fault.to_s, fault.kind.name(), fault.evidence);
+                        println!("    {fault:?}");
                     }
                 }
             }

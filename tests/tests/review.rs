@@ -49,10 +49,10 @@ fn faults_are_named_and_their_costs_add_up_to_the_gap() {
     for start in starts.iter().flat_map(|j| &j.review.starts) {
         let Some(costs) = &start.costs else { continue };
         reached += 1;
-        let sum: f64 = costs.parts.iter().map(|p| p.lost_s).sum();
+        let sum: f64 = costs.rest_s + costs.parts.iter().map(|p| p.lost_s).sum::<f64>();
         near(sum, costs.gap_s, 1e-9);
         let time_s = start.time_s.expect("a start with costs reached the gate").value;
-        assert!(costs.gap_s < time_s && costs.parts.len() == start.faults.len() + 1);
+        assert!(costs.gap_s < time_s);
     }
     assert!(reached > 90, "{reached} starts reached the gate");
     let all = counts(&starts, |_| true);

@@ -1,6 +1,7 @@
 //! What `review --json` prints, described by `schemas/review.schema.json`.
 
 use bitepoint_plot::review::ReviewReport;
+use bitepoint_plot::review::change::change;
 use bitepoint_runlog::estimate::Estimate;
 use bitepoint_runner::case::{Case, Resolved};
 use bitepoint_runner::launch::Launch;
@@ -36,7 +37,9 @@ pub(crate) struct ReviewDocument<'a> {
     starts: Vec<Start<'a>>,
     /// How far apart they lie.
     spread: Option<Spread>,
-    /// The one thing to change next.
+    /// The one thing to change next, as a sentence.
+    change: String,
+    /// The same in numbers.
     advice: &'a Advice,
     /// The clutch over the session, by the model.
     clutch: &'a SessionHeat,
@@ -61,9 +64,11 @@ struct Start<'a> {
     held_radps: Option<f64>,
     /// Time for the pedal to come up, s.
     release_s: Option<f64>,
+    /// When the throttle is first wide open, s from first movement.
+    wide_open_s: Option<f64>,
     /// What went wrong.
     faults: &'a [Fault],
-    /// What that cost; the parts add up to the gap.
+    /// What that cost; the parts and the rest add up to the gap.
     costs: Option<&'a Costs>,
     /// What limits these numbers.
     notes: Vec<&'a str>,
@@ -115,6 +120,7 @@ impl<'a> ReviewDocument<'a> {
             best_time_s: review.best.time_s,
             starts: review.starts.iter().map(start).collect(),
             spread: review.spread,
+            change: change(review, told.units),
             advice: &review.advice,
             clutch: &review.heat,
             before_after: told.sets,
@@ -140,6 +146,7 @@ fn start(start: &Reviewed) -> Start<'_> {
         gates: gates.collect(),
         held_radps: start.held_radps,
         release_s: start.release_s,
+        wide_open_s: start.wide_open_s,
         faults: &start.faults,
         costs: start.costs.as_ref(),
         notes: start.run.notes.iter().map(|n| n.what.as_str()).collect(),

@@ -4,7 +4,9 @@ use bitepoint_plot::caution::CAUTIONS;
 use bitepoint_plot::format::{gate_name, time_difference};
 use bitepoint_plot::plan::target_text;
 use bitepoint_plot::review::ReviewReport;
-use bitepoint_plot::review::words::{before_after, best, change, clutch, of_start, starts, with_error};
+use bitepoint_plot::review::change::{change, wins};
+use bitepoint_plot::review::words::{before_after, best, clutch, faults, gap, starts, with_error};
+use bitepoint_runner::review::Reviewed;
 use comfy_table::{Table, presets};
 
 use crate::screen::{plain_spaces, wrapped};
@@ -22,8 +24,8 @@ pub(crate) fn screen(told: &ReviewReport<'_>) -> String {
     ];
     lines.extend(table(told));
     lines.push(String::new());
-    lines.extend(wrapped("Change next", &change(review)));
-    lines.extend(wrapped("Best launch", &best(review)));
+    lines.extend(wrapped("Change next", &format!("{} {}", change(review, told.units), wins(review))));
+    lines.extend(wrapped("Best launch", &best(&review.best, told.units)));
     if let Some(spread) = review.spread {
         let sd = spread.sd_s.map_or(String::new(), |sd| format!(", standard deviation {sd:.2} s"));
         let mean =
@@ -31,8 +33,9 @@ pub(crate) fn screen(told: &ReviewReport<'_>) -> String {
         lines.extend(wrapped("Spread", &mean));
     }
     for (i, start) in review.starts.iter().enumerate().take(MOST_TOLD) {
-        for line in of_start(start) {
-            lines.extend(wrapped(&format!("Start {}", i + 1), &line));
+        lines.extend(wrapped(&format!("Start {}", i + 1), &gap(start, &review.best, told.units)));
+        for fault in faults(start, &review.best, told.units) {
+            lines.extend(wrapped("", &fault));
         }
     }
     lines.extend(wrapped("Clutch", &clutch(review, told.units)));
@@ -50,20 +53,22 @@ pub(crate) fn screen(told: &ReviewReport<'_>) -> String {
 }
 
 fn table(told: &ReviewReport<'_>) -> Vec<String> {
-    let gates = told.gates();
+    let passed = |start: &Reviewed, name: &str| start.run.gates.iter().find(|g| g.name == name).and_then(|g| g.passed);
+    let mut gates = told.gates().to_vec();
+    gates.retain(|gate| told.review.starts.iter().any(|start| passed(start, gate).is_some()));
+    let dash = || "–".to_owned();
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
-    let mut head = vec!["Start".to_owned(), "at".to_owned()];
-    head.extend(gates.iter().map(|g| gate_name(g).to_owned()));
-    head.extend(["with rollout".to_owned(), "gap".to_owned()]);
+    let mut head = vec!["Start".to_owned(), "at, s".to_owned()];
+    head.extend(gates.iter().map(|g| format!("{}, s", gate_name(g))));
+    head.extend(["rollout off, s".to_owned(), "gap".to_owned()]);
     table.add_row(head);
     for (i, start) in told.review.starts.iter().enumerate() {
-        let mut row = vec![format!("{}", i + 1), format!("{:.1} s", start.run.first_movement_s.value)];
-        let passed = |name: &str| start.run.gates.iter().find(|g| g.name == name).and_then(|g| g.passed);
-        row.extend(gates.iter().map(|g| passed(g).map_or_else(|| "–".to_owned(), |p| with_error(p.time_s))));
-        let rollout = passed(told.review.best.target.gate).and_then(|p| p.with_rollout_s);
-        row.push(rollout.map_or_else(|| "–".to_owned(), with_error));
-        row.push(start.costs.as_ref().map_or_else(|| "–".to_owned(), |c| time_difference(c.gap_s)));
+        let mut row = vec![format!("{}", i + 1), format!("{:.1}", start.run.first_movement_s.value)];
+        row.extend(gates.iter().map(|g| passed(start, g).map_or_else(dash, |p| with_error(p.time_s))));
+        let rollout = passed(start, told.review.best.target.gate).and_then(|p| p.with_rollout_s);
+        row.push(rollout.map_or_else(dash, with_error));
+        row.push(start.costs.as_ref().map_or_else(dash, |c| time_difference(c.gap_s)));
         table.add_row(row);
     }
     table.lines().map(|line| line.trim_end().to_owned()).collect()

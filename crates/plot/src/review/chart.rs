@@ -14,6 +14,7 @@ use crate::palette::Ink;
 /// More charts than this nobody reads; the tables have all starts.
 const MOST: usize = 12;
 const MEASURED: Pen = Pen::new(Ink::Blue, Dash::Solid, 2.25);
+const REPLAY: Pen = Pen::new(Ink::Slate, Dash::Short, 1.5);
 const SIMULATED: Pen = Pen::new(Ink::Vermilion, Dash::Long, 1.75);
 
 /// A chart for each start.
@@ -38,17 +39,14 @@ fn chart(report: &ReviewReport<'_>, index: usize, start: &Reviewed) -> Option<Ch
     Chart::draw(caption, |layout| drawn(report, start, layout))
 }
 
-/// The gap and where it went, fault by fault.
+/// The gap and where it went, largest first.
 fn takeaway(start: &Reviewed) -> String {
     let Some(costs) = &start.costs else { return "The gate was not reached.".to_owned() };
-    let parts: Vec<String> = costs
-        .parts
-        .iter()
-        .map(|part| {
-            let what = part.fault.and_then(|i| start.faults.get(i)).map_or("not explained", |f| f.kind.name());
-            format!("{what} {}", time_difference(part.lost_s))
-        })
-        .collect();
+    let mut parts: Vec<(&str, f64)> = costs.parts.iter().map(|p| (p.cause.name(), p.lost_s)).collect();
+    parts.push(("not explained", costs.rest_s));
+    parts.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let parts: Vec<String> =
+        parts.iter().map(|(what, lost_s)| format!("{what} {}", time_difference(*lost_s))).collect();
     format!("{} on the best launch: {}.", time_difference(costs.gap_s), parts.join(", "))
 }
 
@@ -96,6 +94,8 @@ fn drawn(report: &ReviewReport<'_>, start: &Reviewed, layout: Layout) -> Option<
             })
             .collect();
         speed.between(canvas, &band, Ink::Blue, Hatch::Tint);
+        let replay = start.costs.iter().flat_map(|c| &c.replay).filter(|(t, _)| *t <= end_s);
+        speed.line(canvas, replay.map(|(t, v)| (*t, unit.of(*v))), REPLAY);
         speed.line(canvas, simulated.iter().map(|s| (s.time_s, unit.of(s.speed_mps))), SIMULATED);
         speed.line(canvas, measured.iter().map(|p| (p.time_s, unit.of(p.speed_mps))), MEASURED);
         let end =

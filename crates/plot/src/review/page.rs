@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::change::{change, wins};
 use super::report::ReviewReport;
 use super::{chart, tables, words};
 use crate::chart::Chart;
@@ -39,7 +40,7 @@ fn whole<'a>(report: &ReviewReport<'a>, title: &'a str, charts: &[Chart]) -> Pag
             section {
                 h2 { "What to make of it" }
                 ul {
-                    li { "Best launch: " (words::best(review)) "." }
+                    li { "Best launch: " (words::best(&review.best, report.units)) "." }
                     li { "Clutch: " (words::clutch(review, report.units)) "." }
                     @if let Some(sets) = report.sets { li { "Before and after: " (words::before_after(sets)) "." } }
                     @for untold in &review.untold { li { "Not told: " (untold) "." } }
@@ -51,8 +52,9 @@ fn whole<'a>(report: &ReviewReport<'a>, title: &'a str, charts: &[Chart]) -> Pag
         },
         footer: html! {
             p {
-                "A fault costs what the run gains if the stretch of speeds over which it shows is taken from the best launch instead, fault after \
-                 fault in the order of time; what is left of the gap is not explained. The band is the 95 % interval of the measured speed."
+                "Each start is run again on the model as the log shows that it was driven, then with one thing after the other as in the best \
+                 launch. What a thing cost is the mean over all orders of mending them; what is left of the gap is not explained: car, tyres, \
+                 road or air differ from what the files say. The band about a measured speed is its 95 % interval."
             }
         },
         command: report.command,
@@ -90,9 +92,9 @@ fn header(report: &ReviewReport<'_>) -> Markup {
                 strong { (report.vehicle_name) } " on " (report.scenario_name) ", " (target_text(review.best.target)) ", "
                 (words::starts(review)) " in " (report.log_name)
             }
-            h1 { (review.advice.change) }
+            h1 { (change(review, report.units)) }
             (parts::figures(&figures))
-            p.small { (words::change(review)) }
+            p.small { (wins(review)) }
             (parts::notes("Mind in these starts", report.notes))
         }
     }

@@ -1,15 +1,18 @@
 //! Starts, costs and clutch in numbers.
 
+use bitepoint_runner::review::Reviewed;
 use maud::{Markup, html};
 
+use super::change::done;
+use super::evidence::evidence;
 use super::report::ReviewReport;
-use super::words::with_error;
+use super::words::{rest, with_error};
 use crate::format::{ENERGY, ENGINE_SPEED, MISSING, SPAN, gate_name, time_difference};
 use crate::page::parts::{framed, framed_words, head};
 
 /// The tables of a review.
 pub(super) fn tables(report: &ReviewReport<'_>) -> Markup {
-    html! { section { h2 { "In numbers" } (starts(report)) (costs(report)) (clutch(report)) } }
+    html! { section { h2 { "In numbers" } (starts(report)) (costs(report)) (faults(report)) (clutch(report)) } }
 }
 
 fn starts(report: &ReviewReport<'_>) -> Markup {
@@ -18,7 +21,7 @@ fn starts(report: &ReviewReport<'_>) -> Markup {
     heads.extend(gates.iter().map(|g| gate_name(g)));
     heads.extend(["With rollout", "Gap", "Held", "Pedal up in"]);
     framed(
-        "Starts: times from first movement, with their standard errors",
+        "Starts: times from first movement in s, with their standard errors",
         html! {
             (head(&heads))
             tbody {
@@ -45,32 +48,61 @@ fn starts(report: &ReviewReport<'_>) -> Markup {
 }
 
 fn costs(report: &ReviewReport<'_>) -> Markup {
+    let best = &report.review.best;
     framed_words(
-        "What each fault cost; the parts of a start add up to its gap",
+        "What each difference from the best launch cost; the parts of a start add up to its gap",
         html! {
-            (head(&["Start", "Fault", "From", "To", "Lost", "What shows it"]))
+            (head(&["Start", "What", "Done", "Lost", "Won if mended alone", "Shows as"]))
             tbody {
                 @for (i, start) in report.review.starts.iter().enumerate() {
-                    @let lost = |at: Option<usize>| {
-                        start.costs.iter().flat_map(|c| &c.parts).find(|p| p.fault == at)
-                            .map_or_else(|| MISSING.to_owned(), |p| time_difference(p.lost_s))
-                    };
-                    @for (at, fault) in start.faults.iter().enumerate() {
+                    @if let Some(costs) = &start.costs {
+                        @for part in &costs.parts {
+                            tr {
+                                th scope="row" { (i + 1) }
+                                td { (part.cause.name()) }
+                                td { (done(part, best, report.units)) }
+                                td.number { (time_difference(part.lost_s)) }
+                                td.number { (part.alone_s.map_or_else(|| "stalls".to_owned(), |s| SPAN.text(s))) }
+                                td { (shows_as(start, &part.faults)) }
+                            }
+                        }
+                        tr {
+                            th scope="row" { (i + 1) }
+                            td { (rest(costs)) }
+                            td { "car, tyres, road or air differ from the files, or the log does not show it" }
+                            td.number { (time_difference(costs.rest_s)) }
+                            td {} td {}
+                        }
+                    }
+                }
+            }
+        },
+    )
+}
+
+/// Kinds of these faults, each once.
+fn shows_as(start: &Reviewed, faults: &[usize]) -> String {
+    let mut kinds: Vec<&str> = faults.iter().filter_map(|i| start.faults.get(*i)).map(|f| f.kind.name()).collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    kinds.join(", ")
+}
+
+fn faults(report: &ReviewReport<'_>) -> Markup {
+    framed_words(
+        "Faults and what shows them",
+        html! {
+            (head(&["Start", "Fault", "From", "To", "What shows it"]))
+            tbody {
+                @for (i, start) in report.review.starts.iter().enumerate() {
+                    @for fault in &start.faults {
                         tr {
                             th scope="row" { (i + 1) }
                             td { (fault.kind.name()) }
                             td.number { (SPAN.text(fault.from_s)) }
                             td.number { (SPAN.text(fault.to_s)) }
-                            td.number { (lost(Some(at))) }
-                            td { (fault.evidence) }
+                            td { (evidence(fault, &report.review.best, report.units)) }
                         }
-                    }
-                    tr {
-                        th scope="row" { (i + 1) }
-                        td { "not explained" }
-                        td {} td {}
-                        td.number { (lost(None)) }
-                        td { "car, air or driver" }
                     }
                 }
             }

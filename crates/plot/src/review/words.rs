@@ -1,14 +1,16 @@
 //! A review in words.
 
 use bitepoint_runlog::estimate::Estimate;
-use bitepoint_runner::review::{Review, Reviewed, SetComparison};
+use bitepoint_runner::review::{Cost, Costs, Fault, FaultKind, Review, Reviewed, SetComparison, Yardstick};
 
-use crate::format::{ENGINE_SPEED, SPAN, Units, time_difference};
+use super::change::done;
+use super::evidence::evidence;
+use crate::format::{ENGINE_SPEED, SHARE, SPAN, Units, gate_name, time_difference};
 
-/// A time with its standard error: "4.21 ± 0.03 s".
+/// A time with its standard error, s: "4.21 ± 0.03".
 #[must_use]
 pub fn with_error(estimate: Estimate) -> String {
-    format!("{:.2} ± {:.2} s", estimate.value, estimate.sd)
+    format!("{} ± {}", SPAN.number(estimate.value), SPAN.number(estimate.sd))
 }
 
 /// How many starts there are.
@@ -20,31 +22,20 @@ pub fn starts(review: &Review) -> String {
     }
 }
 
-/// The one thing to change next, and why.
-#[must_use]
-pub fn change(review: &Review) -> String {
-    let advice = &review.advice;
-    advice.fault.map_or_else(
-        || advice.change.clone(),
-        |fault| {
-            format!(
-                "{} ({} in {} of {}; {} a start on the mean)",
-                advice.change,
-                fault.name(),
-                advice.starts,
-                starts(review),
-                SPAN.text(advice.mean_lost_s)
-            )
-        },
-    )
-}
-
 /// The best launch.
 #[must_use]
-pub fn best(review: &Review) -> String {
-    let launch = &review.best.launch;
-    let shifts: Vec<String> = review
-        .best
+pub fn best(best: &Yardstick, units: Units) -> String {
+    let launch = &best.launch;
+    let throttle = if launch.holds_part_throttle() {
+        format!(
+            ", {} throttle up to {}",
+            SHARE.text(launch.part_throttle),
+            units.speed().decimals(0).text(launch.part_until_mps)
+        )
+    } else {
+        String::new()
+    };
+    let shifts: Vec<String> = best
         .run
         .shifts
         .iter()
@@ -52,30 +43,43 @@ pub fn best(review: &Review) -> String {
         .collect();
     let shifts = if shifts.is_empty() { "no shift".to_owned() } else { shifts.join(", ") };
     format!(
-        "{} by the model: hold {}, pedal up over {:.1} s, {shifts}",
-        SPAN.text(review.best.time_s),
+        "{} by the model: hold {}, pedal up over {}{throttle}, {shifts}",
+        SPAN.text(best.time_s),
         ENGINE_SPEED.text(launch.held_radps),
-        launch.release_s
+        SPAN.decimals(1).text(launch.release_s)
     )
 }
 
-/// What went wrong in a start, one line a fault, then what is not explained.
+/// Where the gap of a start went: "throttle +2.10 s (wide open at 0.7 s, best 45 % up to 60 km/h), not explained +0.10 s".
 #[must_use]
-pub fn of_start(start: &Reviewed) -> Vec<String> {
-    let mut lines = Vec::new();
-    let lost = |i: Option<usize>| start.costs.iter().flat_map(|c| &c.parts).find(|p| p.fault == i).map(|p| p.lost_s);
-    for (i, fault) in start.faults.iter().enumerate() {
-        let cost = lost(Some(i)).map_or(String::new(), |s| format!(", {}", time_difference(s)));
-        lines.push(format!("{} at {:.1} s{cost}: {}", fault.kind.name(), fault.from_s, fault.evidence));
+pub fn gap(start: &Reviewed, best: &Yardstick, units: Units) -> String {
+    let Some(costs) = &start.costs else { return format!("{} was not reached", gate_name(best.target.gate)) };
+    let each = |p: &Cost| format!("{} {} ({})", p.cause.name(), time_difference(p.lost_s), done(p, best, units));
+    let mut parts: Vec<String> = costs.parts.iter().map(each).collect();
+    parts.push(format!("{} {}", rest(costs), time_difference(costs.rest_s)));
+    format!("{} on the best launch: {}", time_difference(costs.gap_s), parts.join(", "))
+}
+
+/// What the rest of a gap is called.
+#[must_use]
+pub fn rest(costs: &Costs) -> &'static str {
+    if costs.replay_s.is_some() {
+        "not explained"
+    } else {
+        "not explained (the model does not get there when driven so)"
     }
-    if let (Some(rest), Some(costs)) = (lost(None), &start.costs) {
-        lines.push(format!(
-            "not explained (car, air or driver) {}; gap {}",
-            time_difference(rest),
-            time_difference(costs.gap_s)
-        ));
-    }
-    lines
+}
+
+/// What went wrong in a start, one line a kind: each time that it happened, and what shows the longest of them.
+#[must_use]
+pub fn faults(start: &Reviewed, best: &Yardstick, units: Units) -> Vec<String> {
+    let of_kind = |kind: FaultKind| {
+        let all: Vec<&Fault> = start.faults.iter().filter(|f| f.kind == kind).collect();
+        let longest = all.iter().max_by(|a, b| (a.to_s - a.from_s).total_cmp(&(b.to_s - b.from_s)))?;
+        let times: Vec<String> = all.iter().map(|f| SPAN.decimals(1).number(f.from_s)).collect();
+        Some(format!("{} at {} s: {}", kind.name(), times.join(", "), evidence(longest, best, units)))
+    };
+    FaultKind::ALL.into_iter().filter_map(of_kind).collect()
 }
 
 /// The clutch over the session.

@@ -66,9 +66,8 @@ impl Driven {
         let launch = &best.launch;
         let differs = |cause, measured: f64, planned: f64| Difference { cause, gear: None, measured, planned };
         let held = self.held_radps.filter(|w| (w / launch.held_radps - 1.0).abs() > SAME_REVS);
-        let release = self
-            .release_s
-            .filter(|s| (s - launch.release_s).abs() > SAME_S.max(SAME_RELEASE * launch.release_s));
+        let release =
+            self.release_s.filter(|s| (s - launch.release_s).abs() > SAME_S.max(SAME_RELEASE * launch.release_s));
         let foot = self
             .foot
             .filter(|foot| !foot.is_as(best.scenario.driver.throttle_ease_s, best.scenario.driver.part_throttle));
@@ -160,12 +159,8 @@ fn shifts(trace: &Trace, until_s: f64, best: &Yardstick) -> Option<Shifts> {
 }
 
 fn shift_s(trace: &Trace, until_s: f64) -> Option<f64> {
-    let made: Vec<f64> = trace
-        .shifts
-        .iter()
-        .filter(|s| s.home_s < until_s && trace.has_pedal)
-        .map(|s| s.home_s - s.left_s)
-        .collect();
+    let made: Vec<f64> =
+        trace.shifts.iter().filter(|s| s.home_s < until_s && trace.has_pedal).map(|s| s.home_s - s.left_s).collect();
     (!made.is_empty()).then(|| made.iter().sum::<f64>() / made.len() as f64)
 }
 
