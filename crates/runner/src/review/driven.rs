@@ -1,10 +1,14 @@
 //! A start as it was driven, for the simulator: what the log shows of driver, gearbox and clutch.
 
+use bitepoint_physics::run::Sample;
+use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
+use rayon::prelude::*;
 
 use super::cause::Cause;
 use super::fault::{Fault, FaultKind};
 use super::foot::Foot;
+use super::likeness::{engine_off, throttle_off};
 use super::trace::Trace;
 use super::yardstick::Yardstick;
 
@@ -15,8 +19,14 @@ const SAME_SHIFT: f64 = 0.02;
 const SAME_S: f64 = 0.08;
 /// Highest engine speed for which a shift can wait, of the limiter's cut.
 const UNDER_CUT: f64 = 0.985;
-/// A clutch that carries less than this share of a whole one's torque at the least is not one, but tyres that spin.
+/// Least share of a whole clutch's torque that is looked for.
 const LEAST_CLUTCH: f64 = 0.2;
+/// Throttles, on the mean over a start, that are the same, of wide open.
+const SAME_THROTTLE: f64 = 0.02;
+/// Steps of the search for the foot.
+const FOOT_STEPS: [f64; 6] = [1.0, 1.0, 0.5, 0.5, 0.25, 0.25];
+/// Time between samples of a run that is held against a log, s.
+const SAMPLE_S: f64 = 0.02;
 
 /// Engine speeds at which gears are left, first gear first, and how long an engine at its limiter waits for it.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,14 +61,63 @@ pub(super) struct Difference {
 
 impl Driven {
     pub(super) fn of(trace: &Trace, faults: &[Fault], until_s: f64, best: &Yardstick) -> Self {
-        Self {
+        let read = Self {
             held_radps: trace.held_radps(),
             release_s: trace.release_s(best),
-            foot: Foot::of(trace, faults, until_s, best),
+            foot: None,
             shifts: shifts(trace, until_s, best),
             shift_s: shift_s(trace, until_s),
-            clutch_share: clutch_share(trace, faults, best),
+            clutch_share: None,
+        };
+        let foot = read.matched_foot(trace, until_s, best);
+        let read = Self { foot, ..read };
+        let clutch_share = faults
+            .iter()
+            .any(|f| f.kind == FaultKind::ClutchSlip)
+            .then(|| read.matched_clutch(trace, until_s, best))
+            .flatten();
+        Self { clutch_share, ..read }
+    }
+
+    /// The foot with which the model's throttle is most like that of the log; nothing if that is the best launch's.
+    fn matched_foot(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<Foot> {
+        let off = |foot: &Foot| {
+            let samples = Self { foot: Some(*foot), ..self.clone() }.samples(best);
+            samples.map_or(f64::INFINITY, |samples| throttle_off(trace, &samples, until_s))
+        };
+        let nearest = |feet: Vec<Foot>| {
+            let judged: Vec<(Foot, f64)> = feet.into_par_iter().map(|foot| (foot, off(&foot))).collect();
+            judged.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))
+        };
+        let (mut foot, mut least) = nearest(Foot::candidates(trace, until_s, best))?;
+        for step in FOOT_STEPS {
+            if let Some((near, off)) = nearest(foot.neighbours(step)).filter(|(_, off)| *off < least) {
+                (foot, least) = (near, off);
+            }
         }
+        let own = off(&Foot::of(&best.scenario.driver));
+        (own > least + SAME_THROTTLE).then_some(foot)
+    }
+
+    /// The clutch with which the model's engine is most like that of the log; nothing for one that is whole.
+    fn matched_clutch(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<f64> {
+        let off = |share: f64| {
+            let samples = Self { clutch_share: Some(share), ..self.clone() }.samples(best);
+            samples.map_or(f64::INFINITY, |samples| engine_off(trace, &samples, until_s))
+        };
+        let nearest = |shares: Vec<f64>| {
+            let judged: Vec<(f64, f64)> = shares.into_par_iter().map(|share| (share, off(share))).collect();
+            judged.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))
+        };
+        let (coarse, _) = nearest((0..=16).map(|i| LEAST_CLUTCH + 0.05 * f64::from(i)).collect())?;
+        let (share, _) = nearest((-5..=5).map(|i| coarse + 0.01 * f64::from(i)).collect())?;
+        (share < 1.0 - SAME_THROTTLE).then_some(share)
+    }
+
+    /// The run of the model with all that is known of how it was driven.
+    fn samples(&self, best: &Yardstick) -> Option<Vec<Sample>> {
+        let (vehicle, scenario) = self.put_into(best, Cause::ALL.into_iter());
+        Some(simulate_sampled(&vehicle, &scenario, &Tolerances::default(), SAMPLE_S).ok()?.1)
     }
 
     /// What differs from the best launch.
@@ -68,15 +127,12 @@ impl Driven {
         let held = self.held_radps.filter(|w| (w / launch.held_radps - 1.0).abs() > SAME_REVS);
         let release =
             self.release_s.filter(|s| (s - launch.release_s).abs() > SAME_S.max(SAME_RELEASE * launch.release_s));
-        let foot = self
-            .foot
-            .filter(|foot| !foot.is_as(best.scenario.driver.throttle_ease_s, best.scenario.driver.part_throttle));
         let planned_s = best.pedal_down_s();
         let slow = self.shift_s.filter(|s| (s - planned_s).abs() > SAME_S);
         [
             held.map(|w| differs(Cause::HeldRevs, w, launch.held_radps)),
             release.map(|s| differs(Cause::Release, s, launch.release_s)),
-            foot.map(|_| {
+            self.foot.map(|_| {
                 let planned_s = best.wide_open_s().unwrap_or(best.time_s);
                 differs(Cause::Throttle, wide_open_s.unwrap_or(f64::NAN), planned_s)
             }),
@@ -162,17 +218,4 @@ fn shift_s(trace: &Trace, until_s: f64) -> Option<f64> {
     let made: Vec<f64> =
         trace.shifts.iter().filter(|s| s.home_s < until_s && trace.has_pedal).map(|s| s.home_s - s.left_s).collect();
     (!made.is_empty()).then(|| made.iter().sum::<f64>() / made.len() as f64)
-}
-
-/// By the pull of the car while the clutch slips: what it carries is what the car gets.
-fn clutch_share(trace: &Trace, faults: &[Fault], best: &Yardstick) -> Option<f64> {
-    let (_, most_nm) = best.vehicle.engine.full_load_nm.largest(200, |_, torque| torque);
-    let shares = faults.iter().filter(|f| f.kind == FaultKind::ClutchSlip).filter_map(|fault| {
-        let gear = trace.shifts.iter().filter(|s| s.left_s < fault.from_s).count();
-        let carried_nm = most_nm * fault.pull_mps2? / best.full_pull_mps2(gear);
-        Some(carried_nm / best.vehicle.clutch.full_capacity_nm())
-    });
-    let shares: Vec<f64> = shares.collect();
-    let mean = shares.iter().sum::<f64>() / shares.len().max(1) as f64;
-    (mean > LEAST_CLUTCH).then(|| mean.min(1.0))
 }

@@ -2,7 +2,6 @@
 
 use bitepoint_physics::driver::{Driver, PartThrottle, WheelspinResponse};
 
-use super::fault::{Fault, FaultKind};
 use super::trace::Trace;
 use super::yardstick::Yardstick;
 
@@ -14,10 +13,11 @@ const SAME: f64 = 0.04;
 const HELD_S: f64 = 0.3;
 /// Share of its way at which a ramp is timed: its ends are rounded by the engine's own throttle.
 const TIMED_AT: f64 = 0.8;
-/// Answer to wheelspin of a driver of whom only the lift is seen (from memory, as for scenario files).
-const REACTION_S: f64 = 0.3;
-const NOTICED_SLIP: f64 = 0.3;
-const EASE_BACK_S: f64 = 0.6;
+/// Time from a part throttle to wide open, and the answer to wheelspin, of a driver of whom only what follows is seen (from memory, as for
+/// scenario files).
+const OPEN_S: f64 = 1.0;
+const LIFTS: WheelspinResponse =
+    WheelspinResponse::Delayed { reaction_s: 0.3, notice_slip: 0.3, lift_to: 0.4, ease_back_s: 0.6 };
 
 /// What the foot did.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,123 +26,98 @@ pub(super) struct Foot {
     pub ease_s: f64,
     /// The part throttle, if one was held.
     pub part: Option<PartThrottle>,
-    /// Share of the throttle that a lift in gear left, if there was one.
-    pub lift_to: Option<f64>,
-}
-
-/// One moment: time, throttle as a share of its widest, speed, and what a foot that holds gives in this gear over first gear.
-#[derive(Clone, Copy)]
-struct Moment {
-    time_s: f64,
-    throttle: f64,
-    speed_mps: f64,
-    gear_share: f64,
+    /// Its answer to wheelspin.
+    pub wheelspin: WheelspinResponse,
 }
 
 impl Foot {
-    /// Read off a start; nothing without throttle or pedal.
-    pub(super) fn of(trace: &Trace, faults: &[Fault], until_s: f64, best: &Yardstick) -> Option<Self> {
-        let widest = trace.widest()?;
-        let bite_s = trace.pedal_passes_s(best.vehicle.clutch.bite_point)?;
+    /// That of a driver.
+    pub(super) fn of(driver: &Driver) -> Self {
+        Self { ease_s: driver.throttle_ease_s, part: driver.part_throttle, wheelspin: driver.wheelspin }
+    }
+
+    /// Those that a log's throttle may be of; none without throttle or pedal.
+    pub(super) fn candidates(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec<Self> {
+        let Some((widest, bite_s)) = trace.widest().zip(trace.pedal_passes_s(best.vehicle.clutch.bite_point)) else {
+            return Vec::new();
+        };
+        let own = Self::of(&best.scenario.driver);
         let opens_s = bite_s - best.scenario.driver.floor_lead_s;
-        let gearbox = &best.vehicle.gearbox;
-        let moments: Vec<Moment> = trace
-            .rows
-            .iter()
-            .filter(|r| r.time_s >= opens_s && r.time_s <= until_s && r.throttle.is_finite())
-            .filter(|r| !trace.shifts.iter().any(|s| r.time_s > s.left_s - 0.15 && r.time_s < s.home_s + 0.25))
-            .map(|r| {
-                let gear = trace.shifts.iter().filter(|s| s.left_s < r.time_s).count().min(gearbox.gears.len() - 1);
-                Moment {
-                    time_s: r.time_s,
-                    throttle: r.throttle / widest,
-                    speed_mps: r.speed_mps,
-                    gear_share: gearbox.overall_ratio(0) / gearbox.overall_ratio(gear),
-                }
-            })
-            .collect();
-        let before = trace.rows.iter().rfind(|r| r.time_s < opens_s && r.throttle.is_finite());
-        let holding = before.map_or(0.0, |r| r.throttle / widest);
-        let lifts = faults.iter().filter(|f| f.kind == FaultKind::EarlyLift && f.to_s > f.from_s);
-        let lift_to = lifts.map(|f| f.measured).min_by(f64::total_cmp);
-        let part = part(&moments, opens_s);
-        let to = part.map_or(1.0, |p| p.held);
-        let level = holding + TIMED_AT * (to - holding);
-        let reached = moments.iter().position(|m| if to > holding { m.throttle >= level } else { m.throttle <= level });
-        let ease_s = reached.map_or(until_s - opens_s, |k| {
-            let b = moments[k];
-            let a = if k > 0 { (moments[k - 1].time_s, moments[k - 1].throttle) } else { (opens_s, holding) };
-            let share = ((level - a.1) / (b.throttle - a.1)).clamp(0.0, 1.0);
-            let at_s = if share.is_finite() { a.0 + share * (b.time_s - a.0) } else { b.time_s };
+        let rows = || trace.rows.iter().filter(|r| r.time_s <= until_s && r.throttle.is_finite());
+        let points: Vec<(f64, f64)> =
+            rows().filter(|r| r.time_s >= opens_s).map(|r| (r.time_s, r.throttle / widest)).collect();
+        let holding = rows().rfind(|r| r.time_s < opens_s).map_or(0.0, |r| r.throttle / widest);
+        let reached_s = |level: f64| {
+            let level = holding + TIMED_AT * (level - holding);
+            let at_s = points.iter().find(|p| p.1 >= level).map_or(until_s, |p| p.0);
             ((at_s - opens_s) / TIMED_AT).max(0.0)
-        });
-        Some(Self { ease_s, part, lift_to })
+        };
+        let mut shapes = vec![(own.ease_s, own.part), (reached_s(1.0), None)];
+        let first_s = trace.shifts.first().map_or(until_s, |s| s.left_s);
+        shapes.extend(levels(&points, first_s).into_iter().map(|(held, until_s)| {
+            let until_mps = rows().rfind(|r| r.time_s <= until_s).map_or(0.0, |r| r.speed_mps);
+            (reached_s(held), Some(PartThrottle { held, until_mps, open_s: OPEN_S }))
+        }));
+        let lifts = match own.wheelspin {
+            WheelspinResponse::Delayed { .. } => own.wheelspin,
+            _ => LIFTS,
+        };
+        let answered =
+            |(ease_s, part)| [WheelspinResponse::None, lifts].map(|wheelspin| Self { ease_s, part, wheelspin });
+        std::iter::once(own).chain(shapes.into_iter().flat_map(answered)).collect()
     }
 
     /// The driver with this foot.
     pub(super) fn put_into(&self, driver: &mut Driver) {
         driver.throttle_ease_s = self.ease_s;
         driver.part_throttle = self.part;
-        driver.wheelspin = match (self.lift_to, driver.wheelspin) {
-            (None, _) => WheelspinResponse::None,
-            (Some(lift_to), WheelspinResponse::Delayed { reaction_s, notice_slip, ease_back_s, .. }) => {
-                WheelspinResponse::Delayed { reaction_s, notice_slip, lift_to, ease_back_s }
-            }
-            (Some(lift_to), _) => WheelspinResponse::Delayed {
-                reaction_s: REACTION_S,
-                notice_slip: NOTICED_SLIP,
-                lift_to,
-                ease_back_s: EASE_BACK_S,
-            },
-        };
+        driver.wheelspin = self.wheelspin;
     }
 
-    /// Whether another foot did the same, as far as a log tells.
-    pub(super) fn is_as(&self, ease_s: f64, part: Option<PartThrottle>) -> bool {
-        let same_part = match (self.part, part) {
-            (None, None) => true,
-            (Some(a), Some(b)) => {
-                (a.held - b.held).abs() < SAME
-                    && (a.until_mps - b.until_mps).abs() < 1.0
-                    && (a.open_s - b.open_s).abs() < 0.3
+    /// Feet that differ a little: one number at a time, by `step` times its unit either way.
+    pub(super) fn neighbours(&self, step: f64) -> Vec<Self> {
+        let both = [-step, step];
+        let mut near: Vec<Self> =
+            both.iter().map(|s| Self { ease_s: (self.ease_s + 0.3 * s).max(0.0), ..*self }).collect();
+        if let Some(part) = self.part {
+            let with = |part| Self { part: Some(part), ..*self };
+            near.extend(
+                both.iter().map(|s| with(PartThrottle { held: (part.held + 0.1 * s).clamp(0.05, 0.99), ..part })),
+            );
+            near.extend(
+                both.iter().map(|s| with(PartThrottle { until_mps: (part.until_mps + 3.0 * s).max(0.0), ..part })),
+            );
+            near.extend(both.iter().map(|s| with(PartThrottle { open_s: (part.open_s + 0.5 * s).max(0.05), ..part })));
+        }
+        if let WheelspinResponse::Delayed { reaction_s, notice_slip, lift_to, ease_back_s } = self.wheelspin {
+            for s in both {
+                let answers = [
+                    ((reaction_s + 0.15 * s).max(0.05), notice_slip, lift_to, ease_back_s),
+                    (reaction_s, (notice_slip + 0.1 * s).max(0.05), lift_to, ease_back_s),
+                    (reaction_s, notice_slip, (lift_to + 0.2 * s).clamp(0.02, 0.95), ease_back_s),
+                    (reaction_s, notice_slip, lift_to, (ease_back_s + 0.3 * s).max(0.05)),
+                ];
+                near.extend(answers.map(|(reaction_s, notice_slip, lift_to, ease_back_s)| Self {
+                    wheelspin: WheelspinResponse::Delayed { reaction_s, notice_slip, lift_to, ease_back_s },
+                    ..*self
+                }));
             }
-            _ => false,
-        };
-        same_part && (self.ease_s - ease_s).abs() < 0.15 && self.lift_to.is_none()
+        }
+        near
     }
 }
 
-/// A throttle held short of wide open, and how it is left.
-fn part(moments: &[Moment], opens_s: f64) -> Option<PartThrottle> {
-    let first: Vec<&Moment> = moments.iter().take_while(|m| m.gear_share == 1.0 && m.throttle < WIDE).collect();
-    // The throttle around which it stays longest.
-    let stay_s = |level: f64| {
-        let near: Vec<&&Moment> = first.iter().filter(|m| (m.throttle - level).abs() < SAME).collect();
-        match (near.first(), near.last()) {
-            (Some(a), Some(b)) => b.time_s - a.time_s,
-            _ => 0.0,
-        }
+/// Throttles short of wide open at which the foot stays in first gear, each with the time at which it leaves it last.
+fn levels(points: &[(f64, f64)], first_shift_s: f64) -> Vec<(f64, f64)> {
+    let first: Vec<(f64, f64)> = points.iter().copied().take_while(|p| p.0 < first_shift_s - 0.1).collect();
+    let stays = |level: f64| {
+        let near: Vec<f64> = first.iter().filter(|p| (p.1 - level).abs() < SAME).map(|p| p.0).collect();
+        Some((*near.first()?, *near.last()?)).filter(|(a, b)| b - a > HELD_S)
     };
-    let longest = first.iter().max_by(|a, b| stay_s(a.throttle).total_cmp(&stay_s(b.throttle)))?;
-    if stay_s(longest.throttle) < HELD_S {
-        return None;
-    }
-    let near: Vec<f64> =
-        first.iter().filter(|m| (m.throttle - longest.throttle).abs() < SAME).map(|m| m.throttle).collect();
-    let held = near.iter().sum::<f64>() / near.len() as f64;
-    let holds = |m: &Moment| m.throttle < (held * m.gear_share).min(1.0) + SAME;
-    let settled = moments.iter().position(|m| (m.throttle - held).abs() < SAME)?;
-    let left = moments[settled..].iter().position(|m| !holds(m)).map(|k| settled + k);
-    let Some(left) = left else {
-        // It is not seen to open: held to the end, or wide open already by what the higher gear gives less.
-        let last = moments.iter().rfind(|m| held * m.gear_share < 1.0).or(moments.last())?;
-        return Some(PartThrottle { held, until_mps: last.speed_mps, open_s: 0.2 });
-    };
-    let from = &moments[left.saturating_sub(1)];
-    let here = held * from.gear_share;
-    let level = here + TIMED_AT * (1.0 - here);
-    let open = moments[left..].iter().find(|m| m.throttle >= level);
-    let open_s = open.map_or(1.0, |m| ((m.time_s - from.time_s) / TIMED_AT).max(0.05));
-    // A plateau before the foot has begun to open is the holding throttle, which a ramp tells as well.
-    (from.time_s > opens_s).then_some(PartThrottle { held, until_mps: from.speed_mps, open_s })
+    let levels = (1..24).map(|i| f64::from(i) * SAME);
+    let mut found: Vec<(f64, f64, f64)> =
+        levels.filter_map(|level| stays(level).map(|(from_s, to_s)| (level, to_s, to_s - from_s))).collect();
+    found.sort_by(|a, b| b.2.total_cmp(&a.2));
+    found.truncate(3);
+    found.into_iter().map(|(level, to_s, _)| (level, to_s)).collect()
 }

@@ -8,6 +8,7 @@ mod fault;
 mod foot;
 mod heat;
 mod launch_faults;
+mod likeness;
 mod make;
 mod sets;
 mod shift_faults;

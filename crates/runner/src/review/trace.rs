@@ -85,7 +85,10 @@ impl Trace {
 
     /// Presses of the pedal after it was out; nothing without a pedal.
     fn shifts_by_pedal(&self) -> Option<Vec<MeasuredShift>> {
-        let (_, out_s) = self.release()?;
+        let (from_s, out_s) = self.release()?;
+        // The pedal may be pressed again before it was out.
+        let top = self.rows.iter().filter(|r| r.time_s > from_s && r.time_s < out_s && r.released > DOWN);
+        let out_s = top.map(|r| r.time_s).fold(out_s, f64::min);
         let mut shifts: Vec<MeasuredShift> = Vec::new();
         let mut pressed = false;
         for (i, row) in self.rows.iter().enumerate().filter(|(_, r)| r.time_s > out_s) {
@@ -159,19 +162,34 @@ impl Trace {
         Some(if share.is_finite() { a.time_s + share * (b.time_s - a.time_s) } else { b.time_s })
     }
 
-    /// When the pedal passed a twentieth and when nineteen twentieths of its way, s.
+    /// When the pedal passed a twentieth and when nineteen twentieths of its way, s. One that is pressed again for a shift before it is out is
+    /// taken to have gone on as it came.
     pub(super) fn release(&self) -> Option<(f64, f64)> {
         if !self.has_pedal {
             return None;
         }
-        let out = self.rows.iter().position(|r| r.time_s > 0.0 && r.released >= 0.95)?;
-        let pressed = self.rows[..out].iter().rposition(|r| r.released <= 0.05)?;
+        let half_out = self.rows.iter().position(|r| r.time_s > -0.3 && r.released >= 0.5)?;
+        let pressed = self.rows[..half_out].iter().rposition(|r| r.released <= 0.05)?;
+        let mut top = half_out;
+        for (i, row) in self.rows.iter().enumerate().skip(half_out) {
+            if row.released >= self.rows[top].released {
+                top = i;
+            }
+            if self.rows[top].released >= 0.95 || row.released < self.rows[top].released - 0.1 {
+                break;
+            }
+        }
         let cross = |k: usize, level: f64| {
             let (a, b) = (&self.rows[k], &self.rows[k + 1]);
             let share = ((level - a.released) / (b.released - a.released)).clamp(0.0, 1.0);
             a.time_s + if share.is_finite() { share } else { 1.0 } * (b.time_s - a.time_s)
         };
-        Some((cross(pressed, 0.05), cross(out - 1, 0.95)))
+        let from_s = cross(pressed, 0.05);
+        if self.rows[top].released >= 0.95 {
+            return Some((from_s, cross(top - 1, 0.95)));
+        }
+        let part = (self.rows[top].released - 0.05) / 0.9;
+        Some((from_s, from_s + (self.rows[top].time_s - from_s) / part))
     }
 }
 
