@@ -275,7 +275,9 @@ fn truth(
         other => other,
     };
     // Also in a gear that is not left before the gate: fuel is cut for a part of the time only.
-    let cut_s = SAMPLE_S * before.iter().filter(|s| s.limit == Limit::Limiter && s.time_s > 0.2).count() as f64;
+    // While tyres spin they are the limit: that the engine brakes at an open throttle shows the cut all the same.
+    let is_cut = |s: &&&Sample| s.limit == Limit::Limiter || s.engine_nm < 0.0 && s.throttle > 0.5;
+    let cut_s = SAMPLE_S * before.iter().filter(|s| s.time_s > 0.2).filter(is_cut).count() as f64;
     let limiter = if on_limiter_s >= 0.5 { Some(true) } else { sized(cut_s, 0.02, 0.3) };
     let usual_s = {
         let timing = &best.vehicle.gearbox.shift;

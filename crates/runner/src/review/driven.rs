@@ -65,7 +65,7 @@ impl Driven {
             held_radps: trace.held_radps(),
             release_s: trace.release_s(best),
             foot: None,
-            shifts: shifts(trace, until_s, best),
+            shifts: shifts(trace, faults, until_s, best),
             shift_s: shift_s(trace, until_s),
             clutch_share: None,
         };
@@ -191,12 +191,14 @@ impl Driven {
     }
 }
 
-fn shifts(trace: &Trace, until_s: f64, best: &Yardstick) -> Option<Shifts> {
+fn shifts(trace: &Trace, faults: &[Fault], until_s: f64, best: &Yardstick) -> Option<Shifts> {
     let cut = UNDER_CUT * best.vehicle.engine.limiter.cut_radps;
     let made: Vec<_> = trace.shifts.iter().filter(|s| s.left_s < until_s && s.engine_radps.is_some()).collect();
-    // How long the engine has been under its limiter when the gear is left.
+    // How long the engine has been under its limiter when the gear is left; where the clutch slips it is that which it waits for.
+    let slips = faults.iter().any(|f| f.kind == FaultKind::ClutchSlip);
     let waits: Vec<f64> = made
         .iter()
+        .filter(|_| !slips)
         .filter_map(|s| {
             let before = trace.rows.iter().rev().filter(|r| r.time_s <= s.left_s && r.engine_radps > 0.0);
             let on: Vec<f64> = before.take_while(|r| r.engine_radps >= 0.98 * cut).map(|r| r.time_s).collect();
