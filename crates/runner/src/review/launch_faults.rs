@@ -15,6 +15,8 @@ const SPINNING_GRIP: f64 = 0.65;
 const COASTING_GRIP: f64 = 0.75;
 /// An engine that can pull less than this share of the grip does not spin the tyres.
 const MAY_SPIN: f64 = 0.85;
+/// Torques closer than this share are of the same clutch: it fades as it heats.
+const SAME_CLUTCH: f64 = 0.25;
 /// Pedal at which the clutch is out.
 const OUT: f64 = 0.95;
 /// Revs this far under the lowest of the useful range, or of the best launch, are a bog.
@@ -24,6 +26,8 @@ const SLOW_SHARE: f64 = 1.4;
 const SLOW_S: f64 = 0.3;
 /// The throttle is late by more than this, s.
 const LATE_S: f64 = 0.4;
+/// Throttle by which it is judged when it opened, of its widest.
+const NEARLY_WIDE: f64 = 0.85;
 /// Throttle that counts as lifted, of its widest.
 const LIFTED: f64 = 0.6;
 const LIFTED_S: f64 = 0.15;
@@ -81,9 +85,10 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
         (row.time_s > out_s && row.engine_radps > 0.0).then(|| row.engine_radps / ratio - row.speed_mps)
     };
     let pressed = |row: &Row| trace.has_pedal && row.released < OUT && !row.tread_mps.is_finite();
+    let gear_left = |time_s: f64| shifts.iter().take_while(|s| s.left_s < time_s).last().map_or(1, |s| s.to_gear);
     let is_ahead =
         |row: &Row| !pressed(row) && by(row).is_some_and(|by| by > AHEAD_MPS.max(AHEAD_SHARE * row.speed_mps));
-    spans(&trace.rows, AHEAD_S, 0.1, is_ahead)
+    let mut faults: Vec<Fault> = spans(&trace.rows, AHEAD_S, 0.1, is_ahead)
         .into_iter()
         .map(|(from_s, to_s)| {
             let inside: Vec<&Row> = trace.rows.iter().filter(|r| (from_s..=to_s).contains(&r.time_s)).collect();
@@ -92,8 +97,7 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
             let grip = inside.iter().map(|r| best.grip_mps2(r.speed_mps)).sum::<f64>() / n;
             let most = inside.iter().filter_map(|r| by(r)).fold(0.0, f64::max);
             // Tyres that the engine cannot break loose in this gear spin only on what the shift brought with it.
-            let gear = shifts.iter().take_while(|s| s.left_s < from_s).last().map_or(1, |s| s.to_gear);
-            let can_spin = best.full_pull_mps2(usize::from(gear) - 1) > MAY_SPIN * grip;
+            let can_spin = best.full_pull_mps2(usize::from(gear_left(from_s)) - 1) > MAY_SPIN * grip;
             let least = if can_spin { SPINNING_GRIP } else { COASTING_GRIP };
             let spins = inside.iter().any(|r| r.tread_mps.is_finite()) || pull > least * grip;
             let kind = if spins { FaultKind::Wheelspin } else { FaultKind::ClutchSlip };
@@ -103,7 +107,16 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
                 ..Fault::plain(kind, (from_s, to_s), most, AHEAD_MPS)
             }
         })
-        .collect()
+        .collect();
+    // A clutch that slips in one gear carries as much in another: a car that pulls just so slips it there, too.
+    let carries = |f: &Fault| f.pull_mps2.unwrap_or(0.0) / best.full_pull_mps2(usize::from(gear_left(f.from_s)) - 1);
+    let slipped = faults.iter().filter(|f| f.kind == FaultKind::ClutchSlip).map(carries).fold(0.0, f64::max);
+    for fault in &mut faults {
+        if !trace.has_tread && slipped > 0.0 && (carries(fault) / slipped - 1.0).abs() < SAME_CLUTCH {
+            fault.kind = FaultKind::ClutchSlip;
+        }
+    }
+    faults
 }
 
 fn bog(trace: &Trace, first_left_s: f64, best: &Yardstick) -> Option<Fault> {
@@ -142,7 +155,8 @@ fn slow_release(trace: &Trace, best: &Yardstick) -> Option<Fault> {
 }
 
 fn late_throttle(trace: &Trace, best: &Yardstick) -> Option<Fault> {
-    let measured = trace.wide_open_s()?;
+    // A little before wide open: between two rows a shift may have begun.
+    let measured = trace.throttle_reaches_s(NEARLY_WIDE)?;
     let planned = best.wide_open_s()?;
     (measured > planned + LATE_S)
         .then(|| Fault::plain(FaultKind::LateThrottle, (planned.max(0.0), measured), measured, planned))

@@ -138,10 +138,15 @@ impl Trace {
         self.has_throttle.then(|| self.rows.iter().map(|r| r.throttle).fold(0.0, f64::max)).filter(|w| *w > 0.3)
     }
 
+    /// When the throttle first reaches a share of its widest, s.
+    pub(super) fn throttle_reaches_s(&self, share: f64) -> Option<f64> {
+        let widest = self.widest()?;
+        self.rows.iter().find(|r| r.time_s > -1.0 && r.throttle >= share * widest).map(|r| r.time_s)
+    }
+
     /// When the throttle is first wide open, s.
     pub(super) fn wide_open_s(&self) -> Option<f64> {
-        let widest = self.widest()?;
-        self.rows.iter().find(|r| r.time_s > -1.0 && r.throttle >= WIDE * widest).map(|r| r.time_s)
+        self.throttle_reaches_s(WIDE)
     }
 
     /// Time for the pedal from pressed to released, s, if it moves along the best launch's shape.
