@@ -231,9 +231,15 @@ fn truth(
     let out = |s: &Sample| s.pedal >= 0.95 && s.gear > 0;
     let spin_s = longest(&|s| out(s) && !s.clutch_slipping && s.tread_mps - s.speed_mps > least(s));
     let spin_in_release_s = longest(&|s| s.tread_mps - s.speed_mps > least(s));
-    let slip_s = longest(&|s| {
+    let slips = |s: &Sample| {
         out(s) && s.clutch_slipping && (s.engine_radps - s.input_radps) / ratios[usize::from(s.gear) - 1] > least(s)
-    });
+    };
+    let slip_s = longest(&slips);
+    let slip = match sized(longest(&|s| slips(s) && s.tread_mps - s.speed_mps <= least(s)), 0.15, 0.5) {
+        // That the clutch slips while the tyres spin shows in no log without wheel speeds.
+        Some(false) if slip_s > 0.15 => None,
+        other => other,
+    };
     let spins = match sized(spin_s, 0.1, 0.5) {
         // Spin while the pedal comes up shows in no log without wheel speeds.
         Some(false) if spin_in_release_s > 0.2 => None,
@@ -258,7 +264,16 @@ fn truth(
         _ => sized(scenario.driver.release_s - 1.4 * planned_release_s, 0.2, 0.4),
     };
     let wide_s = |samples: &[Sample]| samples.iter().find(|s| s.throttle >= 0.9).map_or(f64::INFINITY, |s| s.time_s);
-    let late_throttle = sized(wide_s(samples) - wide_s(&best.samples), 0.3, 0.5);
+    // A throttle that is nearly wide when a shift begins is wide before or after it by a hair: that is neither.
+    let later_s = |share: f64| {
+        let reaches_s =
+            |samples: &[Sample]| samples.iter().find(|s| s.throttle >= share).map_or(f64::INFINITY, |s| s.time_s);
+        reaches_s(samples) - reaches_s(&best.samples)
+    };
+    let late_throttle = match (sized(later_s(0.9), 0.3, 0.5), sized(later_s(0.8), 0.3, 0.5)) {
+        (a, b) if a == b => a,
+        _ => None,
+    };
     let open_s = wide_s(samples);
     let lift_s = longest(&|s| out(s) && s.time_s > open_s && s.throttle < 0.55 && !s.clutch_slipping);
     let lift = if gate_s.is_infinite() { Some(true) } else { sized(lift_s, 0.05, 0.25) };
@@ -287,5 +302,5 @@ fn truth(
     // A clutch that slips on after a shift is told as that.
     let missed =
         sized(most(&|s| s.duration_s.unwrap_or(0.0) - usual_s), 0.35, 0.7).filter(|there| !there || slip_s < 0.15);
-    [spins, bog, sized(slip_s, 0.15, 0.5), slow, late_throttle, lift, early, late, limiter, missed]
+    [spins, bog, slip, slow, late_throttle, lift, early, late, limiter, missed]
 }

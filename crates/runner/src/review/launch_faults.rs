@@ -16,9 +16,11 @@ const COASTING_GRIP: f64 = 0.75;
 /// An engine that can pull less than this share of the grip does not spin the tyres.
 const MAY_SPIN: f64 = 0.85;
 /// Torques closer than this share are of the same clutch: it fades as it heats.
-const SAME_CLUTCH: f64 = 0.25;
+const SAME_CLUTCH: f64 = 0.15;
 /// Pedal at which the clutch is out.
 const OUT: f64 = 0.95;
+/// Rows further apart than this are sparse, s.
+const SPARSE_S: f64 = 0.06;
 /// Revs this far under the lowest of the useful range, or of the best launch, are a bog.
 const UNDER: f64 = 0.92;
 /// A release is slow if it takes this much longer than the best one: a share of it and so many s.
@@ -97,8 +99,15 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
             let grip = inside.iter().map(|r| best.grip_mps2(r.speed_mps)).sum::<f64>() / n;
             let most = inside.iter().filter_map(|r| by(r)).fold(0.0, f64::max);
             // Tyres that the engine cannot break loose in this gear spin only on what the shift brought with it.
-            let can_spin = best.full_pull_mps2(usize::from(gear_left(from_s)) - 1) > MAY_SPIN * grip;
-            let least = if can_spin { SPINNING_GRIP } else { COASTING_GRIP };
+            // No torque reaches them that the clutch does not carry.
+            let full_pull = best.full_pull_mps2(usize::from(gear_left(from_s)) - 1);
+            let least = if full_pull * best.clutch_reserve() < MAY_SPIN * grip {
+                f64::INFINITY
+            } else if full_pull < MAY_SPIN * grip {
+                COASTING_GRIP
+            } else {
+                SPINNING_GRIP
+            };
             let spins = inside.iter().any(|r| r.tread_mps.is_finite()) || pull > least * grip;
             let kind = if spins { FaultKind::Wheelspin } else { FaultKind::ClutchSlip };
             Fault {
@@ -129,15 +138,14 @@ fn bog(trace: &Trace, first_left_s: f64, best: &Yardstick) -> Option<Fault> {
         .copied()
         .filter(|r| r.time_s > bite_s && r.time_s < until_s && r.engine_radps > 0.0)
         .collect();
-    // The middle of three rows: one row astray is no bog.
-    let evened: Vec<Row> = rows
-        .windows(3)
-        .map(|w| {
-            let mut revs = [w[0].engine_radps, w[1].engine_radps, w[2].engine_radps];
-            revs.sort_by(f64::total_cmp);
-            Row { engine_radps: revs[1], ..w[1] }
-        })
-        .collect();
+    // The middle of three rows: one row astray is no bog. Where rows are sparse one is all that shows it.
+    let sparse = rows.windows(2).next().is_some_and(|w| w[1].time_s - w[0].time_s > SPARSE_S);
+    let middle = |w: &[Row]| {
+        let mut revs = [w[0].engine_radps, w[1].engine_radps, w[2].engine_radps];
+        revs.sort_by(f64::total_cmp);
+        Row { engine_radps: if sparse { w[1].engine_radps } else { revs[1] }, ..w[1] }
+    };
+    let evened: Vec<Row> = rows.windows(3).map(middle).collect();
     let lowest = evened.iter().map(|r| r.engine_radps).fold(f64::INFINITY, f64::min);
     if lowest >= limit {
         return None;

@@ -10,7 +10,7 @@ const EARLY: f64 = 0.92;
 const LATE: f64 = 1.04;
 /// An engine this near to where its limiter lets go again is on it, for so long, s.
 const AT_LIMITER: f64 = 0.995;
-const LIMITER_S: f64 = 0.38;
+const LIMITER_S: f64 = 0.46;
 /// So far from where the limiter lets go to where it cuts an engine on it is seen to rise.
 const NEARS: f64 = 0.4;
 /// A shift that takes longer than this gearbox needs by more than this was missed, s.

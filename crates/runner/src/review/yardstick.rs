@@ -104,6 +104,11 @@ impl Yardstick {
         most_nm * leverage / self.vehicle.chassis.mass_kg
     }
 
+    /// Torque that a whole clutch carries over the engine's largest.
+    pub(crate) fn clutch_reserve(&self) -> f64 {
+        self.vehicle.clutch.full_capacity_nm() / self.vehicle.engine.full_load_nm.largest(200, |_, torque| torque).1
+    }
+
     /// Acceleration that the driven tyres could give at a speed, m/s², by the best run.
     pub(crate) fn grip_mps2(&self, speed_mps: f64) -> f64 {
         let k = self.samples.partition_point(|s| s.speed_mps < speed_mps).min(self.samples.len() - 1);
