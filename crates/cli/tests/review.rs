@@ -87,9 +87,16 @@ fn the_example_log_is_told_on_the_screen_in_a_document_and_in_a_report() {
     let log = log.to_str().expect("a path in UTF-8");
     let told = folder.run(&["review", log, "car.toml", "day.toml", "--before", log, "--out", "report"]);
     assert_eq!((told.code, told.err.as_str()), (0, ""), "{}", told.out);
-    for piece in
-        ["5 standing starts", "Change next", "wheelspin", "not explained", "Compared", "Clutch", "Closed course"]
-    {
+    for piece in [
+        "5 standing starts",
+        "Change next",
+        "wheelspin",
+        "not explained",
+        "Compared",
+        "Corrected",
+        "Clutch",
+        "Closed course",
+    ] {
         assert!(told.out.contains(piece), "no {piece:?} in:\n{}", told.out);
     }
     let files = folder.contents();
@@ -102,12 +109,7 @@ fn the_example_log_is_told_on_the_screen_in_a_document_and_in_a_report() {
         serde_json::from_str(include_str!("../../../schemas/review.schema.json")).expect("JSON");
     let validator = jsonschema::validator_for(&schema).expect("a schema");
     assert!(validator.is_valid(&document), "{:?}", validator.iter_errors(&document).next());
-    for start in document["starts"].as_array().expect("starts") {
-        let parts = start["costs"]["parts"].as_array().expect("parts");
-        let sum: f64 = parts.iter().filter_map(|p| p["lost_s"].as_f64()).sum();
-        let gap_s = start["costs"]["gap_s"].as_f64().expect("a gap");
-        assert!((sum - gap_s).abs() < 1e-9, "{sum} for {gap_s}");
-    }
+    assert!(document["correction"]["corrected_s"].is_number());
 }
 
 #[test]
@@ -118,4 +120,49 @@ fn a_log_of_another_car_is_refused() {
     folder.write("log.csv", log);
     let err = folder.refused(&["review", "log.csv", "car.toml", "--out", "report"]);
     assert!(err.contains("log.csv") && err.contains("ratio"), "{err}");
+}
+
+/// The parts of a start's gap, and what is left of it.
+fn parts(start: &serde_json::Value) -> (f64, f64, f64) {
+    let costs = &start["costs"];
+    let parts = costs["parts"].as_array().expect("parts");
+    let sum: f64 = parts.iter().filter_map(|p| p["lost_s"].as_f64()).sum();
+    (costs["gap_s"].as_f64().expect("a gap"), sum, costs["rest_s"].as_f64().expect("a rest"))
+}
+
+#[test]
+fn the_costs_of_the_example_log_explain_its_gaps() {
+    let folder = folder();
+    let log = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../logs/gravane-62-wet.csv");
+    let log = log.to_str().expect("a path in UTF-8");
+    let told = folder.run(&["review", log, "car.toml", "day.toml", "--json"]);
+    let document: serde_json::Value = serde_json::from_str(&told.out).expect("JSON");
+    let starts = document["starts"].as_array().expect("starts");
+    assert_eq!(starts.len(), 5);
+    for start in starts {
+        let (gap_s, sum_s, rest_s) = parts(start);
+        assert!((sum_s + rest_s - gap_s).abs() < 1e-9, "{sum_s} and {rest_s} for {gap_s}");
+        assert!(rest_s.abs() < 0.1 * gap_s, "{rest_s} of {gap_s} is not explained");
+    }
+    let change = document["change"].as_str().expect("a sentence");
+    assert!(change.ends_with('.') && change.bytes().any(|b| b.is_ascii_digit()), "{change}");
+}
+
+#[test]
+fn evidence_is_told_in_the_units_that_were_asked_for() {
+    let folder = folder();
+    let log = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../logs/gravane-62-wet.csv");
+    let log = log.to_str().expect("a path in UTF-8");
+    for (units, unit, other) in [("us", " mph ahead", "km/h"), ("si", " km/h ahead", "mph")] {
+        let told = folder.run(&["review", log, "car.toml", "day.toml", "--units", units]);
+        assert!(told.out.contains(unit) && !told.out.contains(other), "{}", told.out);
+    }
+}
+
+#[test]
+fn a_gate_that_there_is_none_of_is_named() {
+    let folder = folder();
+    folder.write("log.csv", "time (s),speed (km/h)\n0,0\n");
+    let err = folder.refused(&["review", "log.csv", "car.toml", "--to", "61 mph"]);
+    assert!(err.contains("61 mph") && err.contains("accepted"), "{err}");
 }

@@ -22,11 +22,13 @@ use bitepoint_runner::target::Target;
 
 use crate::args::Review;
 use crate::command_line::command_line;
+use crate::conditions::none::failure as why;
 use crate::document::{ReviewDocument, text};
 use crate::failure::Failure;
 use crate::option::{ON_TWO_LINES, clock, target};
 use crate::plan::none;
 use crate::progress::Progress;
+use crate::review::correction::correction;
 use crate::review::screen::screen;
 use crate::screen::print;
 
@@ -77,6 +79,14 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
                 .to_owned(),
         );
     }
+    let corrected = match correction(&case, &reviewed) {
+        Some(Ok(study)) => Some(study),
+        Some(Err(error)) => {
+            notes.push(format!("Not corrected to reference conditions: {}", why(error, &case, units, (0, 0))));
+            None
+        }
+        None => None,
+    };
     let log_name = file_name(&log.name);
     let command = command_line();
     let told = ReviewReport {
@@ -85,6 +95,7 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
         log_name: &log_name,
         review: &reviewed,
         sets: sets.as_ref(),
+        corrected: corrected.as_ref(),
         notes: &notes,
         command: &command,
         units,
@@ -142,7 +153,12 @@ fn checked(path: &Path, how: &Reading, ratios: &[f64], rollout_m: f64) -> Result
             Kind::OtherCar => in_gear() > OWN_GEARS,
             Kind::SpeedUnit | Kind::Absurd => false,
         };
-        if goes_on {
+        if goes_on && suspicion.kind == Kind::OtherCar {
+            notes.push(
+                "The engine also dwells at ratios of no gear of this car, as with spinning wheels; some of it is in its gears, so the log is taken as this car's."
+                    .to_owned(),
+            );
+        } else if goes_on {
             notes.push(suspicion.what);
         } else {
             return Err(Failure::Input(format!("{}: {}", log.name, suspicion.what)));

@@ -4,6 +4,7 @@ use bitepoint_plot::review::ReviewReport;
 use bitepoint_plot::review::change::change;
 use bitepoint_runlog::estimate::Estimate;
 use bitepoint_runner::case::{Case, Resolved};
+use bitepoint_runner::conditions::Correction;
 use bitepoint_runner::launch::Launch;
 use bitepoint_runner::review::{Advice, Costs, Fault, Reviewed, SessionHeat, SetComparison, Spread};
 use bitepoint_runner::target::Target;
@@ -43,6 +44,8 @@ pub(crate) struct ReviewDocument<'a> {
     advice: &'a Advice,
     /// The clutch over the session, by the model.
     clutch: &'a SessionHeat,
+    /// The quickest start on the level in still air of ISO 2533, from first movement; nothing if none reached the gate.
+    correction: Option<&'a Correction>,
     /// Against earlier runs.
     before_after: Option<&'a SetComparison>,
     /// What this log cannot tell.
@@ -123,6 +126,7 @@ impl<'a> ReviewDocument<'a> {
             change: change(review, told.units),
             advice: &review.advice,
             clutch: &review.heat,
+            correction: told.corrected.map(|study| &study.correction),
             before_after: told.sets,
             untold: &review.untold,
             cautions: told.notes,

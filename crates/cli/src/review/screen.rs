@@ -5,7 +5,7 @@ use bitepoint_plot::format::{gate_name, time_difference};
 use bitepoint_plot::plan::target_text;
 use bitepoint_plot::review::ReviewReport;
 use bitepoint_plot::review::change::{change, wins};
-use bitepoint_plot::review::words::{before_after, best, clutch, faults, gap, starts, with_error};
+use bitepoint_plot::review::words::{before_after, best, clutch, corrected, faults, gap, starts, with_error};
 use bitepoint_runner::review::Reviewed;
 use comfy_table::{Table, presets};
 
@@ -39,6 +39,9 @@ pub(crate) fn screen(told: &ReviewReport<'_>) -> String {
         }
     }
     lines.extend(wrapped("Clutch", &clutch(review, told.units)));
+    if let Some(study) = told.corrected {
+        lines.extend(wrapped("Corrected", &corrected(study)));
+    }
     if let Some(sets) = told.sets {
         lines.extend(wrapped("Compared", &before_after(sets)));
     }

@@ -67,10 +67,7 @@ fn sentence(cost: &Cost, best: &Yardstick, units: Units) -> String {
             format!("Let the pedal up over {} instead of {}.", seconds.text(cost.planned), measured(span))
         }
         Cause::Throttle => match part(best, units) {
-            Some(part) => format!(
-                "Hold the throttle at {part}, then open it; it was wide open {} after the car moved.",
-                measured(span)
-            ),
+            Some(part) => format!("Hold the throttle at {part} instead of going wide open after {}.", measured(span)),
             None => format!(
                 "Have the throttle wide open {} after the car moves instead of {}.",
                 seconds.text(cost.planned.max(0.0)),

@@ -3,6 +3,7 @@
 use bitepoint_runner::review::Reviewed;
 
 use super::report::ReviewReport;
+use super::words::TOLD_S;
 use crate::chart::canvas::{Anchor, Dash, Layout, Pen, draw};
 use crate::chart::labels;
 use crate::chart::markup::{Drawing, Hatch};
@@ -29,7 +30,7 @@ fn chart(report: &ReviewReport<'_>, index: usize, start: &Reviewed) -> Option<Ch
     let title = format!("Start {}", index + 1);
     let last = start.run.curve.last();
     let alt_text = format!(
-        "Measured and simulated speed{} against time. Measured to {} at {}; simulated to {}. {first}",
+        "Measured and simulated speed{} against time; the start run again on the model as it was driven. Measured to {} at {}; simulated to {}. {first}",
         if start.engine.is_empty() { "" } else { " and engine speed" },
         report.units.speed().text(last.map_or(0.0, |p| p.speed_mps)),
         SPAN.text(last.map_or(0.0, |p| p.time_s)),
@@ -42,7 +43,8 @@ fn chart(report: &ReviewReport<'_>, index: usize, start: &Reviewed) -> Option<Ch
 /// The gap and where it went, largest first.
 fn takeaway(start: &Reviewed) -> String {
     let Some(costs) = &start.costs else { return "The gate was not reached.".to_owned() };
-    let mut parts: Vec<(&str, f64)> = costs.parts.iter().map(|p| (p.cause.name(), p.lost_s)).collect();
+    let mut parts: Vec<(&str, f64)> =
+        costs.parts.iter().filter(|p| p.lost_s.abs() >= TOLD_S).map(|p| (p.cause.name(), p.lost_s)).collect();
     parts.push(("not explained", costs.rest_s));
     parts.sort_by(|a, b| b.1.total_cmp(&a.1));
     let parts: Vec<String> =
@@ -102,7 +104,11 @@ fn drawn(report: &ReviewReport<'_>, start: &Reviewed, layout: Layout) -> Option<
             |y: f64, wide: &str, narrow: &str, pen| EndLabel { y, text: layout.pick(wide, narrow).to_owned(), pen };
         let last = measured.last().map_or(0.0, |p| unit.of(p.speed_mps));
         let best_last = simulated.iter().rev().find(|s| s.time_s <= end_s).map_or(0.0, |s| unit.of(s.speed_mps));
-        let labels = [end(last, "measured", "meas.", MEASURED), end(best_last, "best launch", "best", SIMULATED)];
+        let mut labels =
+            vec![end(last, "measured", "meas.", MEASURED), end(best_last, "best launch", "best", SIMULATED)];
+        if let Some((_, v)) = start.costs.iter().flat_map(|c| &c.replay).rfind(|(t, _)| *t <= end_s) {
+            labels.push(end(unit.of(*v), "as driven", "driven", REPLAY));
+        }
         speed.end_labels(canvas, &labels);
         if has_engine {
             let points = simulated.iter().map(|s| (s.time_s, ENGINE_SPEED.of(s.engine_radps)));

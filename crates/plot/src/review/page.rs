@@ -42,6 +42,7 @@ fn whole<'a>(report: &ReviewReport<'a>, title: &'a str, charts: &[Chart]) -> Pag
                 ul {
                     li { "Best launch: " (words::best(&review.best, report.units)) "." }
                     li { "Clutch: " (words::clutch(review, report.units)) "." }
+                    @if let Some(study) = report.corrected { li { "Corrected: " (words::corrected(study)) "." } }
                     @if let Some(sets) = report.sets { li { "Before and after: " (words::before_after(sets)) "." } }
                     @for untold in &review.untold { li { "Not told: " (untold) "." } }
                 }
@@ -54,7 +55,8 @@ fn whole<'a>(report: &ReviewReport<'a>, title: &'a str, charts: &[Chart]) -> Pag
             p {
                 "Each start is run again on the model as the log shows that it was driven, then with one thing after the other as in the best \
                  launch. What a thing cost is the mean over all orders of mending them; what is left of the gap is not explained: car, tyres, \
-                 road or air differ from what the files say. The band about a measured speed is its 95 % interval."
+                 road or air differ from what the files say. The line \
+                 “as driven” is that run; the band about a measured speed is its 95 % interval."
             }
         },
         command: report.command,

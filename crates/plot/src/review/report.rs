@@ -1,5 +1,6 @@
 //! What the report of measured starts is made from.
 
+use bitepoint_runner::conditions::Study;
 use bitepoint_runner::review::{Review, SetComparison};
 
 use crate::format::Units;
@@ -17,6 +18,8 @@ pub struct ReviewReport<'a> {
     pub review: &'a Review,
     /// Against earlier runs.
     pub sets: Option<&'a SetComparison>,
+    /// The quickest start corrected to reference conditions.
+    pub corrected: Option<&'a Study>,
     /// What to mind.
     pub notes: &'a [String],
     /// The command that makes it again; may be empty.

@@ -1,11 +1,16 @@
 //! A review in words.
 
 use bitepoint_runlog::estimate::Estimate;
+use bitepoint_runner::conditions::Study;
 use bitepoint_runner::review::{Cost, Costs, Fault, FaultKind, Review, Reviewed, SetComparison, Yardstick};
 
 use super::change::done;
 use super::evidence::evidence;
+use crate::conditions::words as conditions;
 use crate::format::{ENGINE_SPEED, SHARE, SPAN, Units, gate_name, time_difference};
+
+/// Less than this is told in tables alone, s.
+pub(super) const TOLD_S: f64 = 0.01;
 
 /// A time with its standard error, s: "4.21 ± 0.03".
 #[must_use]
@@ -55,7 +60,7 @@ pub fn best(best: &Yardstick, units: Units) -> String {
 pub fn gap(start: &Reviewed, best: &Yardstick, units: Units) -> String {
     let Some(costs) = &start.costs else { return format!("{} was not reached", gate_name(best.target.gate)) };
     let each = |p: &Cost| format!("{} {} ({})", p.cause.name(), time_difference(p.lost_s), done(p, best, units));
-    let mut parts: Vec<String> = costs.parts.iter().map(each).collect();
+    let mut parts: Vec<String> = costs.parts.iter().filter(|p| p.lost_s.abs() >= TOLD_S).map(each).collect();
     parts.push(format!("{} {}", rest(costs), time_difference(costs.rest_s)));
     format!("{} on the best launch: {}", time_difference(costs.gap_s), parts.join(", "))
 }
@@ -92,14 +97,34 @@ pub fn clutch(review: &Review, units: Units) -> String {
     if !hottest.is_finite() {
         return "the model stalls with these launches: its heat is not known".to_owned();
     }
-    let cool = heat.cool_after_s.map_or("not cool again within hours".to_owned(), |s| {
-        format!("cool again {:.0} min after the last", (s / 60.0).ceil())
-    });
+    let cool = match heat.cool_after_s {
+        None => "not cool again within hours".to_owned(),
+        Some(s) if s < 1.0 => "as cool after the last as before the first".to_owned(),
+        Some(s) => format!("cool again {:.0} min after the last", (s / 60.0).ceil()),
+    };
     let by = if heat.as_launched { "" } else { "; where the log lacks revs or pedal the best launch stands in" };
     format!(
         "{:.0} kJ over the session by the model, face up to {}; {cool}{by}",
         1e-3 * energy_j,
         temperature.text(hottest)
+    )
+}
+
+/// The quickest start in reference conditions, and what each condition was worth.
+#[must_use]
+pub fn corrected(study: &Study) -> String {
+    let correction = &study.correction;
+    let shares: Vec<String> = conditions::share_list(&correction.shares)
+        .into_iter()
+        .map(|(condition, seconds)| format!("{} {seconds}", conditions::condition_name(condition)))
+        .collect();
+    let of = if shares.is_empty() { String::new() } else { format!(" ({})", shares.join(", ")) };
+    format!(
+        "the quickest, {}, would be {}{} {}{of}",
+        conditions::time(correction.time_s),
+        conditions::time(correction.corrected_s),
+        conditions::from_to(correction.band_s),
+        conditions::in_reference(study)
     )
 }
 
