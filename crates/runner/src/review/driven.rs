@@ -23,6 +23,8 @@ const UNDER_CUT: f64 = 0.985;
 const LEAST_CLUTCH: f64 = 0.2;
 /// Throttles, on the mean over a start, that are the same, of wide open.
 const SAME_THROTTLE: f64 = 0.02;
+/// A clutch that slips is believed where it leaves the engine off by less than this share.
+const FAR_BETTER: f64 = 0.6;
 /// Steps of the search for the foot.
 const FOOT_STEPS: [f64; 6] = [1.0, 1.0, 0.5, 0.5, 0.25, 0.25];
 /// Time between samples of a run that is held against a log, s.
@@ -71,11 +73,17 @@ impl Driven {
         };
         let foot = read.matched_foot(trace, until_s, best);
         let read = Self { foot, ..read };
-        let clutch_share = faults
-            .iter()
-            .any(|f| f.kind == FaultKind::ClutchSlip)
-            .then(|| read.matched_clutch(trace, until_s, best))
-            .flatten();
+        let named = faults.iter().any(|f| f.kind == FaultKind::ClutchSlip);
+        let doubtful = !trace.has_tread && faults.iter().any(|f| f.kind == FaultKind::Wheelspin);
+        let clutch_share = if named {
+            read.matched_clutch(trace, until_s, best).map(|(share, _)| share)
+        } else if doubtful {
+            // A car pulls about as hard on spinning tyres as through a clutch that slips a little: the whole run tells more.
+            let matched = read.matched_clutch(trace, until_s, best);
+            matched.filter(|(_, off)| *off < FAR_BETTER).map(|(share, _)| share)
+        } else {
+            None
+        };
         Self { clutch_share, ..read }
     }
 
@@ -100,7 +108,8 @@ impl Driven {
     }
 
     /// The clutch with which the model's engine is most like that of the log; nothing for one that is whole.
-    fn matched_clutch(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<f64> {
+    /// Also how far off that engine then is, as a share of how far it is with a whole one.
+    fn matched_clutch(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<(f64, f64)> {
         let off = |share: f64| {
             let samples = Self { clutch_share: Some(share), ..self.clone() }.samples(best);
             samples.map_or(f64::INFINITY, |samples| engine_off(trace, &samples, until_s))
@@ -110,8 +119,21 @@ impl Driven {
             judged.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))
         };
         let (coarse, _) = nearest((0..=16).map(|i| LEAST_CLUTCH + 0.05 * f64::from(i)).collect())?;
-        let (share, _) = nearest((-5..=5).map(|i| coarse + 0.01 * f64::from(i)).collect())?;
-        (share < 1.0 - SAME_THROTTLE).then_some(share)
+        let (share, least) = nearest((-5..=5).map(|i| coarse + 0.01 * f64::from(i)).collect())?;
+        (share < 1.0 - SAME_THROTTLE).then(|| (share, least / off(1.0)))
+    }
+
+    /// Names the clutch where the run of the model as driven slips it, and the pull alone seemed that of spinning tyres.
+    pub(super) fn name_clutch(&self, faults: &mut [Fault], best: &Yardstick) {
+        let Some(samples) = self.clutch_share.and_then(|_| self.samples(best)) else { return };
+        for fault in faults.iter_mut().filter(|f| f.kind == FaultKind::Wheelspin) {
+            let inside = || samples.iter().filter(|s| (fault.from_s..=fault.to_s).contains(&s.time_s));
+            let spins = |s: &&Sample| s.tread_mps - s.speed_mps > fault.planned;
+            let slips = inside().filter(|s| s.clutch_slipping).count();
+            if 2 * slips > inside().count() && inside().filter(spins).count() < slips {
+                fault.kind = FaultKind::ClutchSlip;
+            }
+        }
     }
 
     /// The run of the model with all that is known of how it was driven.

@@ -113,6 +113,7 @@ fn reviewed(log: &Log, run: MeasuredRun, ratios: &[f64], best: &Yardstick) -> Re
     faults.retain(|f| f.from_s < until_s + 1e-9);
     faults.sort_by(|a, b| a.from_s.total_cmp(&b.from_s));
     let driven = Driven::of(&trace, &faults, until_s, best);
+    driven.name_clutch(&mut faults, best);
     let wide_open_s = trace.wide_open_s();
     let costs = time_s.map(|t| costs(t.value, &driven, &faults, wide_open_s, best));
     let held_radps = trace.held_radps();
