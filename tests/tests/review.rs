@@ -1,4 +1,4 @@
-//! Reviews of made starts: faults against those that are there, costs against the gap, statistics against SciPy.
+//! Reviews of made starts: faults against those that are there, what the costs leave of the gap, statistics against SciPy.
 
 use bitepoint_checks::faulty_starts::{counts, judged, yardsticks};
 use bitepoint_runner::review::{FaultKind, compare_sets, mann_whitney_p};
@@ -46,15 +46,20 @@ fn faults_are_named_and_their_costs_add_up_to_the_gap() {
     let starts = judged(&yardsticks(), 110, 3);
     assert!(starts.len() > 100, "{} starts", starts.len());
     let mut reached = 0;
+    let mut rests = Vec::new();
     for start in starts.iter().flat_map(|j| &j.review.starts) {
         let Some(costs) = &start.costs else { continue };
         reached += 1;
+        rests.push(costs.rest_s.abs());
         let sum: f64 = costs.rest_s + costs.parts.iter().map(|p| p.lost_s).sum::<f64>();
         near(sum, costs.gap_s, 1e-9);
         let time_s = start.time_s.expect("a start with costs reached the gate").value;
         assert!(costs.gap_s < time_s);
     }
     assert!(reached > 90, "{reached} starts reached the gate");
+    rests.sort_by(f64::total_cmp);
+    let (half_s, most_s) = (rests[rests.len() / 2], rests[rests.len() * 9 / 10]);
+    assert!(half_s < 0.06 && most_s < 0.25, "not explained: half within {half_s} s, nine in ten within {most_s} s");
     let all = counts(&starts, |_| true);
     let sum = |of: fn(&bitepoint_checks::faulty_starts::Counts) -> u32| all.iter().map(of).sum::<u32>();
     let (hits, missed, invented) = (sum(|c| c.hits), sum(|c| c.missed), sum(|c| c.invented));
