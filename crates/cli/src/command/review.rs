@@ -161,7 +161,13 @@ fn checked(path: &Path, how: &Reading, ratios: &[f64], rollout_m: f64) -> Result
         } else if goes_on {
             notes.push(suspicion.what);
         } else {
-            return Err(Failure::Input(format!("{}: {}", log.name, suspicion.what)));
+            let accepted = match suspicion.kind {
+                Kind::OtherCar => {
+                    "\n    accepted: a log whose ratios of engine to road speed are those of the vehicle file's gears, final drive and tyres"
+                }
+                _ => "",
+            };
+            return Err(Failure::Input(format!("{}: {}{accepted}", log.name, suspicion.what)));
         }
     }
     Ok((log, notes))
