@@ -29,12 +29,16 @@ pub struct ReviewReport<'a> {
 }
 
 impl ReviewReport<'_> {
-    /// Gates in the table of starts.
+    /// Gates in the table of starts: the usual ones that any start passed.
     #[must_use]
-    pub fn gates(&self) -> [&'static str; 4] {
-        match self.units {
+    pub fn gates(&self) -> Vec<&'static str> {
+        let usual = match self.units {
             Units::Us => ["60 ft", "30 mph", "60 mph", "1320 ft"],
             Units::Si => ["60 ft", "50 km/h", "100 km/h", "400 m"],
-        }
+        };
+        let passed = |name: &str| {
+            self.review.starts.iter().flat_map(|s| &s.run.gates).any(|g| g.name == name && g.passed.is_some())
+        };
+        usual.into_iter().filter(|name| passed(name)).collect()
     }
 }

@@ -30,7 +30,7 @@ fn starts(report: &ReviewReport<'_>) -> Markup {
                     tr {
                         th scope="row" { (i + 1) }
                         td { (SPAN.decimals(1).text(start.run.first_movement_s.value)) }
-                        @for gate in gates {
+                        @for gate in &gates {
                             td { (passed(gate).map_or_else(|| MISSING.to_owned(), |p| with_error(p.time_s))) }
                         }
                         td {
