@@ -52,6 +52,10 @@ pub fn change(review: &Review, units: Units) -> String {
     match parts.iter().find(|p| Some(p.cause) == advice.cause) {
         Some(cost) => sentence(cost, &review.best, units),
         None if advice.counted == 0 => format!("No start reached {}: drive one through it.", review.best.target.gate),
+        None if review.starts.iter().all(|s| s.engine.is_empty()) => {
+            "This log shows too little to say what to change: record engine speed, throttle and clutch pedal, too."
+                .to_owned()
+        }
         None => "Nothing that this log shows costs enough to be changed: look to car, tyres, road and air.".to_owned(),
     }
 }
