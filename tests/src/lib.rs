@@ -5,6 +5,7 @@ pub mod benched;
 pub mod cars;
 pub mod coverage;
 pub mod drawn_inputs;
+pub mod faulty_starts;
 pub mod fuzz_bodies;
 pub mod gate_bits;
 pub mod known;

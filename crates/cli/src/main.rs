@@ -12,6 +12,7 @@ mod option;
 mod plan;
 mod progress;
 mod report;
+mod review;
 mod screen;
 mod sweep_screen;
 mod sweep_table;
@@ -35,6 +36,7 @@ fn main() -> ExitCode {
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),
         Some(Command::Compare(compare)) => command::compare::run(compare),
+        Some(Command::Review(review)) => command::review::run(review),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

@@ -9,6 +9,7 @@ pub mod format;
 mod page;
 pub mod palette;
 pub mod plan;
+pub mod review;
 pub mod run;
 pub mod sweep;
 

@@ -8,6 +8,8 @@ pub mod compare;
 pub mod conditions;
 pub mod launch;
 pub mod plan;
+pub mod review;
+mod shapley;
 pub mod sweep;
 pub mod target;
 pub mod timed_run;

@@ -4,6 +4,7 @@ mod compare;
 mod conditions;
 mod inputs;
 mod plan;
+mod review;
 mod run;
 #[cfg(test)]
 pub(crate) mod schema;
@@ -14,6 +15,7 @@ pub(crate) use compare::CompareDocument;
 pub(crate) use conditions::ConditionsDocument;
 pub(crate) use inputs::InputValue;
 pub(crate) use plan::PlanDocument;
+pub(crate) use review::ReviewDocument;
 pub(crate) use run::RunDocument;
 pub(crate) use sweep::SweepDocument;
 pub(crate) use text::text;

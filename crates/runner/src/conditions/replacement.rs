@@ -1,15 +1,13 @@
 //! The difference between two days, shared among the conditions in which they differ.
 //!
-//! Conditions interplay: a tail wind is worth more in dense air. The share of a condition is the mean, over all orders in which the
-//! conditions can be changed one after the other, of what its own change does (L. S. Shapley, "A value for n-person games", in
-//! Contributions to the Theory of Games II, Princeton 1953, 307-317). So the shares add up to the difference, and what conditions
-//! do together is shared evenly between them.
+//! Conditions interplay: a tail wind is worth more in dense air. `crate::shapley` shares what they do together.
 
 use rayon::prelude::*;
 use serde::Serialize;
 
 use super::condition::{CONDITIONS, Condition, Conditions};
 use super::timer::{Timer, Times};
+use crate::shapley::shares;
 
 /// What taking one day's conditions out and putting another's in does to the model's time.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
@@ -46,11 +44,9 @@ pub fn replace(timer: &Timer<'_>, from: &Conditions, to: &Conditions) -> Option<
     };
     let n = differing.len();
     let mut shares_s = [0.0; CONDITIONS];
-    for (player, condition) in differing.iter().enumerate() {
-        shares_s[*condition as usize] = (0..1_usize << n)
-            .filter(|set| set & (1 << player) == 0)
-            .map(|set| weight(n, set.count_ones() as usize) * (time_s(set | 1 << player) - time_s(set)))
-            .sum();
+    let values: Vec<Option<f64>> = (0..1_usize << n).map(|set| Some(time_s(set))).collect();
+    for (condition, share_s) in differing.iter().zip(shares(n, &values)?) {
+        shares_s[*condition as usize] = share_s;
     }
     let road = [Condition::Slope, Condition::Wind];
     let level = driven.iter().enumerate().filter(|(_, c)| road.contains(c)).fold(0, |set, (i, _)| set | 1 << i);
@@ -61,23 +57,4 @@ pub fn replace(timer: &Timer<'_>, from: &Conditions, to: &Conditions) -> Option<
 fn mixed(from: &Conditions, to: &Conditions, among: &[Condition], set: usize) -> Conditions {
     let taken = among.iter().enumerate().filter(|(i, _)| set & (1 << i) != 0);
     taken.fold(from.clone(), |mixed, (_, condition)| mixed.with(*condition, to))
-}
-
-/// Share of the orders of `n` conditions in which exactly a given set of `before` of them comes before a given other one.
-fn weight(n: usize, before: usize) -> f64 {
-    let factorial = |k: usize| (1..=k).map(|i| i as f64).product::<f64>();
-    factorial(before) * factorial(n - before - 1) / factorial(n)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_weights_of_all_sets_add_up_to_one() {
-        for n in 1..=CONDITIONS {
-            let sum: f64 = (0..1_usize << (n - 1)).map(|set| weight(n, set.count_ones() as usize)).sum();
-            assert!((sum - 1.0).abs() < 1e-12, "{n}: {sum}");
-        }
-    }
 }

@@ -50,7 +50,7 @@ pub(super) fn cooling(judge: &Judge<'_>, launch: &Launch, ended_c: (f64, f64)) -
 ///
 /// The model's own law without slip: C_f f' = -k (f - m), C_m m' = k (f - m) - h (m - air), two linear equations, solved by
 /// their two rates.
-fn cooled(clutch: &Clutch, from_c: (f64, f64), air_c: f64, time_s: f64) -> (f64, f64) {
+pub(crate) fn cooled(clutch: &Clutch, from_c: (f64, f64), air_c: f64, time_s: f64) -> (f64, f64) {
     let (k, h) = (clutch.face_to_mass_w_per_k, clutch.mass_to_air_w_per_k);
     let (face_j, mass_j) = (clutch.face_capacity_j_per_k, clutch.mass_capacity_j_per_k);
     let (f, m) = (from_c.0 - air_c, from_c.1 - air_c);
@@ -69,7 +69,7 @@ fn cooled(clutch: &Clutch, from_c: (f64, f64), air_c: f64, time_s: f64) -> (f64,
     (face + air_c, mass + air_c)
 }
 
-fn time_until(clutch: &Clutch, from_c: (f64, f64), air_c: f64, below_c: f64) -> Option<f64> {
+pub(crate) fn time_until(clutch: &Clutch, from_c: (f64, f64), air_c: f64, below_c: f64) -> Option<f64> {
     let cool = |time_s: f64| {
         let (face, mass) = cooled(clutch, from_c, air_c, time_s);
         face.max(mass) <= below_c

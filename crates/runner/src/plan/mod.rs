@@ -15,6 +15,7 @@ mod window;
 
 pub use best::{Best, NoLaunch, best_launch, best_launch_near, find_best};
 pub use cooling::{BETWEEN_STARTS_S, Cooling, LONGEST_S, MOST_STARTS, NEARLY_K};
+pub(crate) use cooling::{cooled, time_until};
 pub use decision::Decision;
 pub use expected::{BOTCHED_COSTS_S, Expectation, MAY_EXCEED, Starts};
 pub use grip::{Change, OtherGrip, WORTH_IT_S};

@@ -1,0 +1,187 @@
+//! `bitepoint review`: what happened in measured starts, what it cost, what to change next.
+
+use std::path::Path;
+
+use bitepoint_inputs::files::{read_scenario, read_vehicle};
+use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_physics::timing::Mark;
+use bitepoint_plot::folder::write_folder;
+use bitepoint_plot::format::Units;
+use bitepoint_plot::review::{ReviewReport, files};
+use bitepoint_runlog::gears::{gears, known_ratios};
+use bitepoint_runlog::log::Log;
+use bitepoint_runlog::map::ColumnMap;
+use bitepoint_runlog::measure::measure;
+use bitepoint_runlog::read::{Reading, read};
+use bitepoint_runlog::start::find_starts;
+use bitepoint_runlog::suspicion::{Kind, suspicions};
+use bitepoint_runner::case::Case;
+use bitepoint_runner::plan::{Judge, Limits, PlanError, find_best};
+use bitepoint_runner::review::{Review as Reviewed, SetComparison, Yardstick, compare_sets, review};
+use bitepoint_runner::target::Target;
+
+use crate::args::Review;
+use crate::command_line::command_line;
+use crate::conditions::none::failure as why;
+use crate::document::{ReviewDocument, text};
+use crate::failure::Failure;
+use crate::option::{ON_TWO_LINES, clock, target};
+use crate::plan::none;
+use crate::progress::Progress;
+use crate::review::correction::correction;
+use crate::review::screen::screen;
+use crate::screen::print;
+
+/// Runs that the search for the best launch takes, about: for somebody who waits.
+const SEARCH_RUNS: u64 = 3_000;
+/// Share of the time of a start in gears of this car from which it is taken as this car's.
+const OWN_GEARS: f64 = 0.4;
+
+pub(crate) fn run(args: &Review) -> Result<(), Failure> {
+    let units = args.output.reader.units();
+    let asked = args.to.as_deref().map(|gate| target(gate, clock(args.rollout), ON_TWO_LINES)).transpose()?;
+    let map = args.map.as_deref().map(ColumnMap::parse).transpose();
+    let map = map.map_err(|e| Failure::Input(format!("--map: {e}")))?.unwrap_or_default();
+    let vehicle = read_vehicle(&args.vehicle)?;
+    let scenario = args.scenario.as_deref().map(read_scenario).transpose()?.unwrap_or_else(ScenarioFile::default);
+    let case = Case { vehicle, scenario };
+    let resolved = case.resolve()?;
+    let (car, day) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
+
+    let reading = Reading { map, ..Reading::default() };
+    let ratios = known_ratios(car);
+    let (log, mut notes) = checked(&args.log, &reading, &ratios, day.rollout_m)?;
+    let before = args
+        .before
+        .iter()
+        .map(|path| checked(path, &reading, &ratios, day.rollout_m).map(|(log, _)| log))
+        .collect::<Result<Vec<_>, _>>()?;
+    let target = asked.unwrap_or_else(|| reached(&log, args.rollout, units));
+
+    let progress = Progress::new(SEARCH_RUNS, "runs");
+    let best = find_best(&Judge::new(car, day, target, Limits::default(), &progress)).map_err(|why| {
+        none::failure(&resolved.scenario.name, PlanError::NoLaunch(why), target, units, progress.runs())
+    })?;
+    drop(progress);
+    let yardstick = Yardstick::new(car, day, target, &best.launch)
+        .map_err(|e| Failure::Computation(e.to_string()))?
+        .ok_or_else(|| Failure::Computation("the best launch does not get to the gate".to_owned()))?;
+    let earlier: Vec<f64> =
+        before.iter().flat_map(|log| times(&review(log, yardstick.clone(), day.rollout_m))).collect();
+    let reviewed = review(&log, yardstick, day.rollout_m);
+    let sets: Option<SetComparison> = compare_sets(&earlier, &times(&reviewed));
+    if !args.before.is_empty() && sets.is_none() {
+        notes.push("Before and after cannot be compared: each needs two starts that reach the gate.".to_owned());
+    }
+    if reviewed.starts.iter().any(|s| s.costs.as_ref().is_some_and(|c| c.gap_s < -0.1)) {
+        notes.push(
+            "A start is quicker than the best launch of this car on this day: car, surface or slope are not as the files say."
+                .to_owned(),
+        );
+    }
+    let corrected = match correction(&case, &reviewed) {
+        Some(Ok(study)) => Some(study),
+        Some(Err(error)) => {
+            notes.push(format!("Not corrected to reference conditions: {}", why(error, &case, units, (0, 0))));
+            None
+        }
+        None => None,
+    };
+    let log_name = file_name(&log.name);
+    let command = command_line();
+    let told = ReviewReport {
+        vehicle_name: &resolved.vehicle.name,
+        scenario_name: &resolved.scenario.name,
+        log_name: &log_name,
+        review: &reviewed,
+        sets: sets.as_ref(),
+        corrected: corrected.as_ref(),
+        notes: &notes,
+        command: &command,
+        units,
+    };
+    if let Some(folder) = &args.output.out {
+        write_folder(folder, &files(&told))?;
+    }
+    if args.output.json {
+        print(&text(&ReviewDocument::new(&case, &resolved, &told)))?;
+    } else {
+        print(&screen(&told))?;
+        if let Some(folder) = &args.output.out {
+            print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
+        }
+    }
+    Ok(())
+}
+
+fn file_name(path: &str) -> String {
+    Path::new(path).file_name().map_or_else(|| path.to_owned(), |n| n.to_string_lossy().into_owned())
+}
+
+fn times(review: &Reviewed) -> Vec<f64> {
+    review.starts.iter().filter_map(|s| Some(s.time_s?.value)).collect()
+}
+
+/// A log that has starts, and that goes with itself and with the car; with what a person should mind in it.
+fn checked(path: &Path, how: &Reading, ratios: &[f64], rollout_m: f64) -> Result<(Log, Vec<String>), Failure> {
+    let log = read(path, how)?;
+    let found = find_starts(&log);
+    if found.starts.is_empty() {
+        let near = found.near_stops.len();
+        let stops =
+            if near == 0 { String::new() } else { format!(" ({near} slow moments cannot be told from a stop)") };
+        return Err(Failure::Input(format!(
+            "{}: no standing start was found in {} rows over {:.0} s{stops}; accepted: a log in which the car stands for half a second or more and then drives off",
+            log.name, log.rows, log.span_s
+        )));
+    }
+    let runs: Vec<_> = found.starts.iter().filter_map(|start| measure(&log, start, rollout_m)).collect();
+    if runs.is_empty() {
+        return Err(Failure::Input(format!("{}: its starts have too few speeds to be timed", log.name)));
+    }
+    let mut notes: Vec<String> = log
+        .notes
+        .iter()
+        .map(|n| n.line.map_or_else(|| n.what.clone(), |line| format!("line {line}: {}", n.what)))
+        .collect();
+    for suspicion in suspicions(&log, &runs, Some(ratios)) {
+        let in_gear =
+            || runs.iter().filter_map(|run| gears(&log, run, Some(ratios))).map(|g| g.fits).fold(0.0, f64::max);
+        // Spinning wheels dwell at ratios of no gear: one start in this car's gears is enough to go on, with a word.
+        let goes_on = match suspicion.kind {
+            Kind::SpeedScale => true,
+            Kind::OtherCar => in_gear() > OWN_GEARS,
+            Kind::SpeedUnit | Kind::Absurd => false,
+        };
+        if goes_on && suspicion.kind == Kind::OtherCar {
+            notes.push(
+                "The engine also dwells at ratios of no gear of this car, as with spinning wheels; some of it is in its gears, so the log is taken as this car's."
+                    .to_owned(),
+            );
+        } else if goes_on {
+            notes.push(suspicion.what);
+        } else {
+            let accepted = match suspicion.kind {
+                Kind::OtherCar => {
+                    "\n    accepted: a log whose ratios of engine to road speed are those of the vehicle file's gears, final drive and tyres"
+                }
+                _ => "",
+            };
+            return Err(Failure::Input(format!("{}: {}{accepted}", log.name, suspicion.what)));
+        }
+    }
+    Ok((log, notes))
+}
+
+/// The gate that people ask for if any start reaches it, else half of it.
+fn reached(log: &Log, rollout: bool, units: Units) -> Target {
+    let clock = clock(rollout);
+    let gates = match units {
+        Units::Us => ["60 mph", "30 mph"],
+        Units::Si => ["100 km/h", "50 km/h"],
+    };
+    let top_mps = find_starts(log).starts.iter().map(|s| s.top_speed_mps).fold(0.0, f64::max);
+    let reached = |t: &Target| matches!(t.mark().mark, Mark::SpeedMps(v) if v < top_mps);
+    let targets = gates.map(|gate| Target { gate, clock });
+    targets.into_iter().find(reached).unwrap_or(targets[1])
+}

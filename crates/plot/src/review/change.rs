@@ -1,0 +1,112 @@
+//! What was done otherwise than in the best launch, and the one thing to change next, in words.
+
+use bitepoint_runner::review::{Cause, Cost, Review, Yardstick};
+
+use super::evidence::{gears, left_at};
+use super::words::starts;
+use crate::format::{ENGINE_SPEED, MISSING, SHARE, SPAN, Units};
+
+/// What was done, and what the best launch does.
+#[must_use]
+pub fn done(cost: &Cost, best: &Yardstick, units: Units) -> String {
+    let seconds = SPAN.decimals(1);
+    match cost.cause {
+        Cause::HeldRevs => {
+            format!("{}, best {}", ENGINE_SPEED.text_or_dash(cost.measured), ENGINE_SPEED.text(cost.planned))
+        }
+        Cause::Release => {
+            format!("up in {}, best {}", seconds.text_or_dash(cost.measured), seconds.text(cost.planned))
+        }
+        Cause::Throttle => {
+            let wide = cost.measured.map_or("never wide open".to_owned(), |s| format!("wide open at {}", SPAN.text(s)));
+            let planned = part(best, units).unwrap_or_else(|| format!("wide open at {}", SPAN.text(cost.planned)));
+            format!("{wide}, best {planned}")
+        }
+        Cause::ShiftRevs => format!(
+            "{} at {}, {}",
+            gears(cost.gear),
+            ENGINE_SPEED.text_or_dash(cost.measured),
+            left_at(cost.planned, best)
+        ),
+        Cause::ShiftTime => {
+            format!("{} each, best {}", SPAN.text_or_dash(cost.measured), SPAN.text(cost.planned))
+        }
+        Cause::Clutch => format!("carries {} of what a whole one does", SHARE.text_or_dash(cost.measured)),
+    }
+}
+
+/// The part throttle of the best launch.
+fn part(best: &Yardstick, units: Units) -> Option<String> {
+    let launch = &best.launch;
+    launch.holds_part_throttle().then(|| {
+        format!("{} up to {}", SHARE.text(launch.part_throttle), units.speed().decimals(0).text(launch.part_until_mps))
+    })
+}
+
+/// The one thing to change next: one sentence with its number.
+#[must_use]
+pub fn change(review: &Review, units: Units) -> String {
+    let advice = &review.advice;
+    let start = advice.example.and_then(|i| review.starts.get(i));
+    let parts = start.and_then(|s| s.costs.as_ref()).map_or(&[][..], |c| &c.parts);
+    match parts.iter().find(|p| Some(p.cause) == advice.cause) {
+        Some(cost) => sentence(cost, &review.best, units),
+        None if advice.counted == 0 => format!("No start reached {}: drive one through it.", review.best.target.gate),
+        None if review.starts.iter().all(|s| s.engine.is_empty()) => {
+            "This log shows too little to say what to change: record engine speed, throttle and clutch pedal, too."
+                .to_owned()
+        }
+        None => "Nothing that this log shows costs enough to be changed: look to car, tyres, road and air.".to_owned(),
+    }
+}
+
+fn sentence(cost: &Cost, best: &Yardstick, units: Units) -> String {
+    let seconds = SPAN.decimals(1);
+    let measured = |text: fn(f64) -> String| cost.measured.map_or(MISSING.to_owned(), text);
+    let span = |s: f64| SPAN.decimals(1).text(s);
+    let revs = |w: f64| ENGINE_SPEED.text(w);
+    match cost.cause {
+        Cause::HeldRevs => format!("Hold {} instead of {}.", revs(cost.planned), measured(revs)),
+        Cause::Release => {
+            format!("Let the pedal up over {} instead of {}.", seconds.text(cost.planned), measured(span))
+        }
+        Cause::Throttle => match part(best, units) {
+            Some(part) => format!("Hold the throttle at {part} instead of going wide open after {}.", measured(span)),
+            None => format!(
+                "Have the throttle wide open {} after the car moves instead of {}.",
+                seconds.text(cost.planned.max(0.0)),
+                measured(span)
+            ),
+        },
+        Cause::ShiftRevs if cost.planned >= best.vehicle.engine.limiter.cut_radps => {
+            format!("Stay in gear {} to the gate instead of leaving it at {}.", cost.gear.unwrap_or(1), measured(revs))
+        }
+        Cause::ShiftRevs => {
+            format!("Shift {} at {} instead of {}.", gears(cost.gear), revs(cost.planned), measured(revs))
+        }
+        Cause::ShiftTime => format!(
+            "Practise shifts at rest: one takes {}, this gearbox needs {}.",
+            SPAN.text_or_dash(cost.measured),
+            SPAN.text(cost.planned)
+        ),
+        Cause::Clutch => format!(
+            "Let the clutch cool and have it inspected before another start: it carries {} of what a whole one does.",
+            SHARE.text_or_dash(cost.measured)
+        ),
+    }
+}
+
+/// What the change wins; empty where there is none.
+#[must_use]
+pub fn wins(review: &Review) -> String {
+    let advice = &review.advice;
+    advice.cause.map_or_else(String::new, |cause| {
+        format!(
+            "By itself this wins {} a start on the mean ({} in {} of {}).",
+            SPAN.text(advice.mean_won_s),
+            cause.name(),
+            advice.starts,
+            starts(review)
+        )
+    })
+}

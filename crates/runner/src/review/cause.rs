@@ -1,0 +1,58 @@
+//! What a driver does in a start, and can do otherwise.
+
+use serde::Serialize;
+
+use super::fault::FaultKind;
+
+/// One thing that a driver decides or brings about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Cause {
+    /// Engine speed held before the start.
+    HeldRevs,
+    /// Time for the pedal to come up.
+    Release,
+    /// How the throttle is opened, held and lifted.
+    Throttle,
+    /// Engine speeds at which gears are left.
+    ShiftRevs,
+    /// Time that shifts take.
+    ShiftTime,
+    /// Torque that the clutch carries.
+    Clutch,
+}
+
+impl Cause {
+    /// All of them, in the order in which they are told.
+    pub const ALL: [Self; 6] =
+        [Self::HeldRevs, Self::Release, Self::Throttle, Self::ShiftRevs, Self::ShiftTime, Self::Clutch];
+
+    /// Its name in running text.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::HeldRevs => "held revs",
+            Self::Release => "pedal",
+            Self::Throttle => "throttle",
+            Self::ShiftRevs => "shift points",
+            Self::ShiftTime => "shift times",
+            Self::Clutch => "clutch",
+        }
+    }
+
+    /// Whether a fault of this kind can come of it.
+    #[must_use]
+    pub fn shows_as(self, kind: FaultKind) -> bool {
+        let launch = matches!(kind, FaultKind::Wheelspin | FaultKind::Bog);
+        match self {
+            Self::HeldRevs => launch,
+            Self::Release => launch || kind == FaultKind::SlowRelease,
+            Self::Throttle => launch || matches!(kind, FaultKind::LateThrottle | FaultKind::EarlyLift),
+            Self::ShiftRevs => {
+                matches!(kind, FaultKind::EarlyShift | FaultKind::LateShift | FaultKind::LimiterBounce)
+            }
+            Self::ShiftTime => kind == FaultKind::MissedShift,
+            Self::Clutch => kind == FaultKind::ClutchSlip,
+        }
+    }
+}

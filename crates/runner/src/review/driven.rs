@@ -1,0 +1,245 @@
+//! A start as it was driven, for the simulator: what the log shows of driver, gearbox and clutch.
+
+use bitepoint_physics::run::Sample;
+use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
+use bitepoint_physics::vehicle::{Scenario, Vehicle};
+use rayon::prelude::*;
+
+use super::cause::Cause;
+use super::fault::{Fault, FaultKind};
+use super::foot::Foot;
+use super::likeness::{engine_off, throttle_off};
+use super::trace::Trace;
+use super::yardstick::Yardstick;
+
+/// Differences that a log does not tell: share of held revs, of the release, of shift revs; seconds.
+const SAME_REVS: f64 = 0.015;
+const SAME_RELEASE: f64 = 0.08;
+const SAME_SHIFT: f64 = 0.02;
+const SAME_S: f64 = 0.08;
+/// Highest engine speed for which a shift can wait, of the limiter's cut.
+const UNDER_CUT: f64 = 0.985;
+/// Least share of a whole clutch's torque that is looked for.
+const LEAST_CLUTCH: f64 = 0.2;
+/// Throttles, on the mean over a start, that are the same, of wide open.
+const SAME_THROTTLE: f64 = 0.02;
+/// A clutch that slips is believed where it leaves the engine off by less than this share.
+const FAR_BETTER: f64 = 0.6;
+/// Steps of the search for the foot.
+const FOOT_STEPS: [f64; 6] = [1.0, 1.0, 0.5, 0.5, 0.25, 0.25];
+/// Time between samples of a run that is held against a log, s.
+const SAMPLE_S: f64 = 0.02;
+
+/// Engine speeds at which gears are left, first gear first, and how long an engine at its limiter waits for it.
+#[derive(Debug, Clone, PartialEq)]
+struct Shifts {
+    at_radps: Vec<f64>,
+    reaction_s: f64,
+}
+
+/// What a log shows of how a start was driven; nothing for what it does not show.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Driven {
+    held_radps: Option<f64>,
+    release_s: Option<f64>,
+    foot: Option<Foot>,
+    shifts: Option<Shifts>,
+    /// Mean time of a shift with the pedal down, s.
+    shift_s: Option<f64>,
+    /// Torque that the clutch carries, as a share of a whole one's.
+    clutch_share: Option<f64>,
+}
+
+/// One thing that was done otherwise than in the best launch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Difference {
+    pub cause: Cause,
+    /// Gear, 1 for first, of the shift that is furthest off.
+    pub gear: Option<u8>,
+    /// In SI: rad/s, s, or a share.
+    pub measured: f64,
+    pub planned: f64,
+}
+
+impl Driven {
+    pub(super) fn of(trace: &Trace, faults: &[Fault], until_s: f64, best: &Yardstick) -> Self {
+        let read = Self {
+            held_radps: trace.held_radps(),
+            release_s: trace.release_s(best),
+            foot: None,
+            shifts: shifts(trace, faults, until_s, best),
+            shift_s: shift_s(trace, until_s),
+            clutch_share: None,
+        };
+        let foot = read.matched_foot(trace, until_s, best);
+        let read = Self { foot, ..read };
+        let named = faults.iter().any(|f| f.kind == FaultKind::ClutchSlip);
+        let doubtful = !trace.has_tread && faults.iter().any(|f| f.kind == FaultKind::Wheelspin);
+        let clutch_share = if named {
+            read.matched_clutch(trace, until_s, best).map(|(share, _)| share)
+        } else if doubtful {
+            // A car pulls about as hard on spinning tyres as through a clutch that slips a little: the whole run tells more.
+            let matched = read.matched_clutch(trace, until_s, best);
+            matched.filter(|(_, off)| *off < FAR_BETTER).map(|(share, _)| share)
+        } else {
+            None
+        };
+        Self { clutch_share, ..read }
+    }
+
+    /// The foot with which the model's throttle is most like that of the log; nothing if that is the best launch's.
+    fn matched_foot(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<Foot> {
+        let off = |foot: &Foot| {
+            let samples = Self { foot: Some(*foot), ..self.clone() }.samples(best);
+            samples.map_or(f64::INFINITY, |samples| throttle_off(trace, &samples, until_s))
+        };
+        let nearest = |feet: Vec<Foot>| {
+            let judged: Vec<(Foot, f64)> = feet.into_par_iter().map(|foot| (foot, off(&foot))).collect();
+            judged.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))
+        };
+        let (mut foot, mut least) = nearest(Foot::candidates(trace, until_s, best))?;
+        for step in FOOT_STEPS {
+            if let Some((near, off)) = nearest(foot.neighbours(step)).filter(|(_, off)| *off < least) {
+                (foot, least) = (near, off);
+            }
+        }
+        let own = off(&Foot::of(&best.scenario.driver));
+        (own > least + SAME_THROTTLE).then_some(foot)
+    }
+
+    /// The clutch with which the model's engine is most like that of the log; nothing for one that is whole.
+    /// Also how far off that engine then is, as a share of how far it is with a whole one.
+    fn matched_clutch(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<(f64, f64)> {
+        let off = |share: f64| {
+            let samples = Self { clutch_share: Some(share), ..self.clone() }.samples(best);
+            samples.map_or(f64::INFINITY, |samples| engine_off(trace, &samples, until_s))
+        };
+        let nearest = |shares: Vec<f64>| {
+            let judged: Vec<(f64, f64)> = shares.into_par_iter().map(|share| (share, off(share))).collect();
+            judged.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))
+        };
+        let (coarse, _) = nearest((0..=16).map(|i| LEAST_CLUTCH + 0.05 * f64::from(i)).collect())?;
+        let (share, least) = nearest((-5..=5).map(|i| coarse + 0.01 * f64::from(i)).collect())?;
+        (share < 1.0 - SAME_THROTTLE).then(|| (share, least / off(1.0)))
+    }
+
+    /// Names the clutch where the run of the model as driven slips it, and the pull alone seemed that of spinning tyres.
+    pub(super) fn name_clutch(&self, faults: &mut [Fault], best: &Yardstick) {
+        let Some(samples) = self.clutch_share.and_then(|_| self.samples(best)) else { return };
+        for fault in faults.iter_mut().filter(|f| f.kind == FaultKind::Wheelspin) {
+            let inside = || samples.iter().filter(|s| (fault.from_s..=fault.to_s).contains(&s.time_s));
+            let spins = |s: &&Sample| s.tread_mps - s.speed_mps > fault.planned;
+            let slips = inside().filter(|s| s.clutch_slipping).count();
+            if 2 * slips > inside().count() && inside().filter(spins).count() < slips {
+                fault.kind = FaultKind::ClutchSlip;
+            }
+        }
+    }
+
+    /// The run of the model with all that is known of how it was driven.
+    fn samples(&self, best: &Yardstick) -> Option<Vec<Sample>> {
+        let (vehicle, scenario) = self.put_into(best, Cause::ALL.into_iter());
+        Some(simulate_sampled(&vehicle, &scenario, &Tolerances::default(), SAMPLE_S).ok()?.1)
+    }
+
+    /// What differs from the best launch.
+    pub(super) fn differences(&self, best: &Yardstick, wide_open_s: Option<f64>) -> Vec<Difference> {
+        let launch = &best.launch;
+        let differs = |cause, measured: f64, planned: f64| Difference { cause, gear: None, measured, planned };
+        let held = self.held_radps.filter(|w| (w / launch.held_radps - 1.0).abs() > SAME_REVS);
+        let release =
+            self.release_s.filter(|s| (s - launch.release_s).abs() > SAME_S.max(SAME_RELEASE * launch.release_s));
+        let planned_s = best.pedal_down_s();
+        let slow = self.shift_s.filter(|s| (s - planned_s).abs() > SAME_S);
+        [
+            held.map(|w| differs(Cause::HeldRevs, w, launch.held_radps)),
+            release.map(|s| differs(Cause::Release, s, launch.release_s)),
+            self.foot.map(|_| {
+                let planned_s = best.wide_open_s().unwrap_or(best.time_s);
+                differs(Cause::Throttle, wide_open_s.unwrap_or(f64::NAN), planned_s)
+            }),
+            self.shift_difference(best),
+            slow.map(|s| differs(Cause::ShiftTime, s, planned_s)),
+            self.clutch_share.map(|share| differs(Cause::Clutch, share, 1.0)),
+        ]
+        .into_iter()
+        .flatten()
+        .collect()
+    }
+
+    /// The gear that is left furthest from where the best run leaves it; the limiter counts as late.
+    fn shift_difference(&self, best: &Yardstick) -> Option<Difference> {
+        let shifts = self.shifts.as_ref()?;
+        let off = |(i, at): (usize, &f64)| {
+            let planned = best.shift_radps(i as u8 + 1);
+            Difference { cause: Cause::ShiftRevs, gear: Some(i as u8 + 1), measured: *at, planned }
+        };
+        let share = |d: &Difference| (d.measured / d.planned - 1.0).abs();
+        let all = shifts.at_radps.iter().enumerate().map(off);
+        let furthest = all.max_by(|a, b| share(a).total_cmp(&share(b)))?;
+        let waits = shifts.reaction_s > best.scenario.driver.shift_reaction_s + SAME_S;
+        (waits || share(&furthest) > SAME_SHIFT).then_some(furthest)
+    }
+
+    /// Car and day with these things as they were driven, all else as in the best launch.
+    pub(super) fn put_into(&self, best: &Yardstick, causes: impl Iterator<Item = Cause>) -> (Vehicle, Scenario) {
+        let (mut vehicle, mut scenario) = (best.vehicle.clone(), best.scenario.clone());
+        let driver = &mut scenario.driver;
+        for cause in causes {
+            match cause {
+                Cause::HeldRevs => driver.held_radps = self.held_radps.unwrap_or(driver.held_radps),
+                Cause::Release => driver.release_s = self.release_s.unwrap_or(driver.release_s),
+                Cause::Throttle => {
+                    if let Some(foot) = &self.foot {
+                        foot.put_into(driver);
+                    }
+                }
+                Cause::ShiftRevs => {
+                    if let Some(shifts) = &self.shifts {
+                        let planned = driver.shift_at_radps.iter().skip(shifts.at_radps.len());
+                        driver.shift_at_radps = shifts.at_radps.iter().chain(planned).copied().collect();
+                        driver.shift_reaction_s = shifts.reaction_s;
+                    }
+                }
+                Cause::ShiftTime => {
+                    let more_s = self.shift_s.map_or(0.0, |s| s - best.pedal_down_s());
+                    let change_s = &mut vehicle.gearbox.shift.change_s;
+                    *change_s = (*change_s + more_s).max(0.2 * *change_s);
+                }
+                Cause::Clutch => vehicle.clutch.clamp_n *= self.clutch_share.unwrap_or(1.0),
+            }
+        }
+        (vehicle, scenario)
+    }
+}
+
+fn shifts(trace: &Trace, faults: &[Fault], until_s: f64, best: &Yardstick) -> Option<Shifts> {
+    let cut = UNDER_CUT * best.vehicle.engine.limiter.cut_radps;
+    let made: Vec<_> = trace.shifts.iter().filter(|s| s.left_s < until_s && s.engine_radps.is_some()).collect();
+    // How long the engine has been under its limiter when the gear is left; where the clutch slips it is that which it waits for.
+    let slips = faults.iter().any(|f| f.kind == FaultKind::ClutchSlip);
+    let waits: Vec<f64> = made
+        .iter()
+        .filter(|_| !slips)
+        .filter_map(|s| {
+            let before = trace.rows.iter().rev().filter(|r| r.time_s <= s.left_s && r.engine_radps > 0.0);
+            let on: Vec<f64> = before.take_while(|r| r.engine_radps >= 0.98 * cut).map(|r| r.time_s).collect();
+            on.last().map(|from_s| s.left_s - from_s).filter(|waited_s| *waited_s > 0.25)
+        })
+        .collect();
+    let planned_s = best.scenario.driver.shift_reaction_s;
+    let reaction_s = if waits.is_empty() { planned_s } else { waits.iter().sum::<f64>() / waits.len() as f64 };
+    let at = |from_gear: u8| {
+        let shift = made.iter().find(|s| s.from_gear == from_gear)?;
+        let early = trace.engine_at(shift.left_s - reaction_s).filter(|_| reaction_s > 0.0);
+        Some(early.or(shift.engine_radps)?.min(cut))
+    };
+    let last = made.iter().map(|s| s.from_gear).max()?;
+    Some(Shifts { at_radps: (1..=last).map(|g| at(g).unwrap_or(best.shift_radps(g)).min(cut)).collect(), reaction_s })
+}
+
+fn shift_s(trace: &Trace, until_s: f64) -> Option<f64> {
+    let made: Vec<f64> =
+        trace.shifts.iter().filter(|s| s.home_s < until_s && trace.has_pedal).map(|s| s.home_s - s.left_s).collect();
+    (!made.is_empty()).then(|| made.iter().sum::<f64>() / made.len() as f64)
+}

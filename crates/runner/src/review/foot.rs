@@ -1,0 +1,123 @@
+//! The driver's right foot as a log shows it.
+
+use bitepoint_physics::driver::{Driver, PartThrottle, WheelspinResponse};
+
+use super::trace::Trace;
+use super::yardstick::Yardstick;
+
+/// From this share of its widest on a throttle counts as wide open.
+pub(super) const WIDE: f64 = 0.9;
+/// Throttles closer than this are the same.
+const SAME: f64 = 0.04;
+/// A throttle that stays so long short of wide open is held there, s.
+const HELD_S: f64 = 0.3;
+/// Share of its way at which a ramp is timed: its ends are rounded by the engine's own throttle.
+const TIMED_AT: f64 = 0.8;
+/// Time from a part throttle to wide open, and the answer to wheelspin, of a driver of whom only what follows is seen (from memory, as for
+/// scenario files).
+const OPEN_S: f64 = 1.0;
+const LIFTS: WheelspinResponse =
+    WheelspinResponse::Delayed { reaction_s: 0.3, notice_slip: 0.3, lift_to: 0.4, ease_back_s: 0.6 };
+
+/// What the foot did.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Foot {
+    /// Time from the bite to wide open or to the part throttle, s.
+    pub ease_s: f64,
+    /// The part throttle, if one was held.
+    pub part: Option<PartThrottle>,
+    /// Its answer to wheelspin.
+    pub wheelspin: WheelspinResponse,
+}
+
+impl Foot {
+    /// That of a driver.
+    pub(super) fn of(driver: &Driver) -> Self {
+        Self { ease_s: driver.throttle_ease_s, part: driver.part_throttle, wheelspin: driver.wheelspin }
+    }
+
+    /// Those that a log's throttle may be of; none without throttle or pedal.
+    pub(super) fn candidates(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec<Self> {
+        let Some((widest, bite_s)) = trace.widest().zip(trace.pedal_passes_s(best.vehicle.clutch.bite_point)) else {
+            return Vec::new();
+        };
+        let own = Self::of(&best.scenario.driver);
+        let opens_s = bite_s - best.scenario.driver.floor_lead_s;
+        let rows = || trace.rows.iter().filter(|r| r.time_s <= until_s && r.throttle.is_finite());
+        let points: Vec<(f64, f64)> =
+            rows().filter(|r| r.time_s >= opens_s).map(|r| (r.time_s, r.throttle / widest)).collect();
+        let holding = rows().rfind(|r| r.time_s < opens_s).map_or(0.0, |r| r.throttle / widest);
+        let reached_s = |level: f64| {
+            let level = holding + TIMED_AT * (level - holding);
+            let at_s = points.iter().find(|p| p.1 >= level).map_or(until_s, |p| p.0);
+            ((at_s - opens_s) / TIMED_AT).max(0.0)
+        };
+        let mut shapes = vec![(own.ease_s, own.part), (reached_s(1.0), None)];
+        let first_s = trace.shifts.first().map_or(until_s, |s| s.left_s);
+        shapes.extend(levels(&points, first_s).into_iter().map(|(held, until_s)| {
+            let until_mps = rows().rfind(|r| r.time_s <= until_s).map_or(0.0, |r| r.speed_mps);
+            (reached_s(held), Some(PartThrottle { held, until_mps, open_s: OPEN_S }))
+        }));
+        let lifts = match own.wheelspin {
+            WheelspinResponse::Delayed { .. } => own.wheelspin,
+            _ => LIFTS,
+        };
+        let answered =
+            |(ease_s, part)| [WheelspinResponse::None, lifts].map(|wheelspin| Self { ease_s, part, wheelspin });
+        std::iter::once(own).chain(shapes.into_iter().flat_map(answered)).collect()
+    }
+
+    /// The driver with this foot.
+    pub(super) fn put_into(&self, driver: &mut Driver) {
+        driver.throttle_ease_s = self.ease_s;
+        driver.part_throttle = self.part;
+        driver.wheelspin = self.wheelspin;
+    }
+
+    /// Feet that differ a little: one number at a time, by `step` times its unit either way.
+    pub(super) fn neighbours(&self, step: f64) -> Vec<Self> {
+        let both = [-step, step];
+        let mut near: Vec<Self> =
+            both.iter().map(|s| Self { ease_s: (self.ease_s + 0.3 * s).max(0.0), ..*self }).collect();
+        if let Some(part) = self.part {
+            let with = |part| Self { part: Some(part), ..*self };
+            near.extend(
+                both.iter().map(|s| with(PartThrottle { held: (part.held + 0.1 * s).clamp(0.05, 0.99), ..part })),
+            );
+            near.extend(
+                both.iter().map(|s| with(PartThrottle { until_mps: (part.until_mps + 3.0 * s).max(0.0), ..part })),
+            );
+            near.extend(both.iter().map(|s| with(PartThrottle { open_s: (part.open_s + 0.5 * s).max(0.05), ..part })));
+        }
+        if let WheelspinResponse::Delayed { reaction_s, notice_slip, lift_to, ease_back_s } = self.wheelspin {
+            for s in both {
+                let answers = [
+                    ((reaction_s + 0.15 * s).max(0.05), notice_slip, lift_to, ease_back_s),
+                    (reaction_s, (notice_slip + 0.1 * s).max(0.05), lift_to, ease_back_s),
+                    (reaction_s, notice_slip, (lift_to + 0.2 * s).clamp(0.02, 0.95), ease_back_s),
+                    (reaction_s, notice_slip, lift_to, (ease_back_s + 0.3 * s).max(0.05)),
+                ];
+                near.extend(answers.map(|(reaction_s, notice_slip, lift_to, ease_back_s)| Self {
+                    wheelspin: WheelspinResponse::Delayed { reaction_s, notice_slip, lift_to, ease_back_s },
+                    ..*self
+                }));
+            }
+        }
+        near
+    }
+}
+
+/// Throttles short of wide open at which the foot stays in first gear, each with the time at which it leaves it last.
+fn levels(points: &[(f64, f64)], first_shift_s: f64) -> Vec<(f64, f64)> {
+    let first: Vec<(f64, f64)> = points.iter().copied().take_while(|p| p.0 < first_shift_s - 0.1).collect();
+    let stays = |level: f64| {
+        let near: Vec<f64> = first.iter().filter(|p| (p.1 - level).abs() < SAME).map(|p| p.0).collect();
+        Some((*near.first()?, *near.last()?)).filter(|(a, b)| b - a > HELD_S)
+    };
+    let levels = (1..24).map(|i| f64::from(i) * SAME);
+    let mut found: Vec<(f64, f64, f64)> =
+        levels.filter_map(|level| stays(level).map(|(from_s, to_s)| (level, to_s, to_s - from_s))).collect();
+    found.sort_by(|a, b| b.2.total_cmp(&a.2));
+    found.truncate(3);
+    found.into_iter().map(|(level, to_s, _)| (level, to_s)).collect()
+}

@@ -1,0 +1,117 @@
+//! What measured starts are held against: the best launch of the car on that day.
+
+use bitepoint_physics::driver::Driver;
+use bitepoint_physics::run::{Run, Sample};
+use bitepoint_physics::simulate::{RunError, Tolerances, simulate_sampled};
+use bitepoint_physics::vehicle::{Scenario, Vehicle};
+
+use super::foot::WIDE;
+use super::trace::DOWN;
+use crate::launch::Launch;
+use crate::target::Target;
+
+/// An engine is in its useful range where it gives this share of its largest full-load torque: the model's own limit of a bog.
+const USEFUL_TORQUE_SHARE: f64 = 0.75;
+/// Time between samples of its run, s.
+const SAMPLE_S: f64 = 0.01;
+
+/// The best launch with its run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Yardstick {
+    /// The car.
+    pub vehicle: Vehicle,
+    /// The day, driven with the best launch and ended at the target.
+    pub scenario: Scenario,
+    /// What is to be reached.
+    pub target: Target,
+    /// The launch.
+    pub launch: Launch,
+    /// Its run.
+    pub run: Run,
+    /// The run, instant by instant.
+    pub samples: Vec<Sample>,
+    /// Its time to the target, s.
+    pub time_s: f64,
+}
+
+impl Yardstick {
+    /// Runs a launch to a target; nothing if it does not get there.
+    ///
+    /// # Errors
+    /// A run that cannot be computed.
+    pub fn new(
+        vehicle: &Vehicle,
+        scenario: &Scenario,
+        target: Target,
+        launch: &Launch,
+    ) -> Result<Option<Self>, RunError> {
+        let driver: Driver = launch.by(&scenario.driver);
+        let scenario = Scenario { driver, ..target.ending(scenario) };
+        let (run, samples) = simulate_sampled(vehicle, &scenario, &Tolerances::default(), SAMPLE_S)?;
+        let time_s = target.time_s(&run);
+        let (vehicle, launch) = (vehicle.clone(), launch.clone());
+        Ok(time_s.map(|time_s| Self { vehicle, scenario, target, launch, run, samples, time_s }))
+    }
+
+    /// Lowest speed of the engine's useful range, rad/s.
+    pub(crate) fn useful_from_radps(&self) -> f64 {
+        let engine = &self.vehicle.engine;
+        let (_, most_nm) = engine.full_load_nm.largest(200, |_, torque| torque);
+        let cut = engine.limiter.cut_radps;
+        let speeds = (0..400).map(|i| engine.idle_radps + (cut - engine.idle_radps) * f64::from(i) / 400.0);
+        speeds.into_iter().find(|w| engine.full_load_nm.value(*w) >= USEFUL_TORQUE_SHARE * most_nm).unwrap_or(cut)
+    }
+
+    /// When the best launch has its throttle wide open, s from first movement; nothing if it holds a part throttle to the gate.
+    #[must_use]
+    pub fn wide_open_s(&self) -> Option<f64> {
+        self.samples.iter().find(|s| s.throttle >= WIDE).map(|s| s.time_s)
+    }
+
+    /// Engine speed at which it leaves a gear (1 for first), rad/s; the limiter's where it stays in it up to the target.
+    pub(crate) fn shift_radps(&self, from_gear: u8) -> f64 {
+        let shift = self.run.shifts.iter().find(|s| s.from_gear == from_gear);
+        shift.map_or(self.vehicle.engine.limiter.cut_radps, |s| s.engine_radps)
+    }
+
+    /// What a shift of this gearbox takes until its clutch holds, s.
+    pub(crate) fn shift_s(&self) -> f64 {
+        let timing = &self.vehicle.gearbox.shift;
+        let made = self.run.shifts.iter().filter_map(|s| s.duration_s).fold(0.0, f64::max);
+        made.max(timing.clutch_out_s + timing.change_s + timing.clutch_in_s)
+    }
+
+    /// Time for which the pedal is down in a shift of this gearbox, s: the mean of its shifts, or by its timing without any.
+    pub(super) fn pedal_down_s(&self) -> f64 {
+        let timing = &self.vehicle.gearbox.shift;
+        let first_s = self.run.shifts.first().map_or(f64::INFINITY, |s| s.time_s);
+        let down = self.samples.iter().filter(|s| s.time_s >= first_s && s.pedal < DOWN).count() as f64 * SAMPLE_S;
+        let made = self.run.shifts.iter().filter(|s| s.duration_s.is_some()).count();
+        if made == self.run.shifts.len() && made > 0 {
+            down / made as f64
+        } else {
+            timing.clutch_out_s + timing.change_s + timing.clutch_in_s
+        }
+    }
+
+    /// Acceleration that the engine's largest torque gives in a gear (0 is first) with a clutch that holds, m/s².
+    pub(crate) fn full_pull_mps2(&self, gear: usize) -> f64 {
+        let gearbox = &self.vehicle.gearbox;
+        let gear = gear.min(gearbox.gears.len() - 1);
+        let tyre = if self.vehicle.drives_front() { &self.vehicle.front_tyre } else { &self.vehicle.rear_tyre };
+        let (_, most_nm) = self.vehicle.engine.full_load_nm.largest(200, |_, torque| torque);
+        let leverage = gearbox.overall_ratio(gear) * gearbox.overall_efficiency(gear) / tyre.rolling_radius_m;
+        most_nm * leverage / self.vehicle.chassis.mass_kg
+    }
+
+    /// Torque that a whole clutch carries over the engine's largest.
+    pub(crate) fn clutch_reserve(&self) -> f64 {
+        self.vehicle.clutch.full_capacity_nm() / self.vehicle.engine.full_load_nm.largest(200, |_, torque| torque).1
+    }
+
+    /// Acceleration that the driven tyres could give at a speed, m/s², by the best run.
+    pub(crate) fn grip_mps2(&self, speed_mps: f64) -> f64 {
+        let k = self.samples.partition_point(|s| s.speed_mps < speed_mps).min(self.samples.len() - 1);
+        self.samples[k].traction_ceiling_n / self.vehicle.chassis.mass_kg
+    }
+}
