@@ -7,10 +7,6 @@ use bitepoint_runner::target::{Clock, Target};
 
 use crate::failure::Failure;
 
-/// What stands in a message between what is wrong and what is accepted: all on one line, or on two.
-pub(crate) const ON_ONE_LINE: &str = "; ";
-pub(crate) const ON_TWO_LINES: &str = "\n    ";
-
 /// The gate of a start to an ordinary speed, where none was asked for.
 pub(crate) fn usual_gate(units: Units) -> &'static str {
     match units {
@@ -30,10 +26,10 @@ pub(crate) fn gate_names() -> String {
 }
 
 /// The gate of this name, with its clock.
-pub(crate) fn target(name: &str, clock: Clock, between: &str) -> Result<Target, Failure> {
+pub(crate) fn target(name: &str, clock: Clock) -> Result<Target, Failure> {
     Target::named(name, clock).ok_or_else(|| {
         Failure::Input(format!(
-            "--to \"{name}\": there is no such gate{between}accepted: {}, 1/8 mile, 1/4 mile",
+            "--to \"{name}\": there is no such gate\n    accepted: {}, 1/8 mile, 1/4 mile",
             gate_names()
         ))
     })
@@ -59,10 +55,10 @@ pub(crate) struct QuantityOption<'a> {
 
 impl QuantityOption<'_> {
     /// Its value, SI.
-    pub(crate) fn read(self, text: &str, between: &str) -> Result<f64, Failure> {
+    pub(crate) fn read(self, text: &str) -> Result<f64, Failure> {
         let refused = |what: &str| {
             Failure::Input(format!(
-                "--{} \"{text}\": {what}{between}accepted: a number with its unit ({}), such as \"{}\"",
+                "--{} \"{text}\": {what}\n    accepted: a number with its unit ({}), such as \"{}\"",
                 self.name,
                 self.dimension.units_taken(),
                 self.example

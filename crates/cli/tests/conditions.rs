@@ -48,7 +48,7 @@ fn document(args: &[&str]) -> Value {
 
 #[test]
 fn a_measured_time_is_corrected_in_a_headline_a_table_and_a_paragraph() {
-    let out = answered(&["day.toml", "--measured", "6.3s", "--with-rollout"]).out;
+    let out = answered(&["day.toml", "--measured", "6.3s", "--rollout"]).out;
     assert!(out.starts_with("Test car — Hill, to 60 mph\n"), "{out}");
     for piece in
         ["On the level in still standard air this run would have taken", "Slope ", "To print ", "was timed at 6.30 s"]
@@ -59,7 +59,7 @@ fn a_measured_time_is_corrected_in_a_headline_a_table_and_a_paragraph() {
 
 #[test]
 fn the_document_fits_its_schema_and_its_shares_add_up() {
-    let document = document(&["day.toml", "--measured", "6.3s", "--measured-back", "6.6s", "--with-rollout"]);
+    let document = document(&["day.toml", "--measured", "6.3s", "--measured-back", "6.6s", "--rollout"]);
     assert_eq!(document["document"], "bitepoint conditions");
     for (correction, before) in [(&document["correction"], 6.3), (&document["both_ways"], 6.45)] {
         let shares = correction["shares"].as_array().expect("shares");
@@ -81,7 +81,7 @@ fn without_a_measured_time_the_model_alone_is_asked() {
 fn the_reference_can_be_another_standard_or_another_day() {
     let standard = document(&["day.toml", "--standard-air", "sae-j1349"]);
     assert_eq!(standard["reference"]["temperature_c"], 25.0);
-    let day = document(&["--reference", "day.toml", "--reference-with-rollout", "--with-rollout"]);
+    let day = document(&["--reference", "day.toml", "--reference-rollout", "--rollout"]);
     assert_eq!((day["reference_day"].as_str(), day["reference"]["headwind_mps"].as_f64()), (Some("Hill"), Some(-3.0)));
     assert!(day["reference"]["rollout_m"].as_f64().is_some_and(|m| (m - 0.3048).abs() < 1e-12));
 }
@@ -163,8 +163,8 @@ fn an_unknown_gate_is_refused_with_those_there_are() {
 #[test]
 fn a_clock_with_rollout_needs_one() {
     refused(
-        &["--set", "timing.rollout=0 m", "--with-rollout", "--measured", "6.3s"],
-        &["--with-rollout: the scenario has no rollout", "accepted: a scenario with a timing.rollout above zero"],
+        &["--set", "timing.rollout=0 m", "--rollout", "--measured", "6.3s"],
+        &["--rollout: the scenario has no rollout", "accepted: a scenario with a timing.rollout above zero"],
     );
 }
 
@@ -214,7 +214,6 @@ fn options_that_need_others_are_wrong_usage_without_them() {
 #[test]
 fn the_example_is_answered() {
     let (car, day) = (example("vehicles/gravane-62.toml"), example("scenarios/road-test.toml"));
-    let told =
-        Folder::new().run(&["conditions", &car, &day, "--measured", "5.49s", "--with-rollout", "--band-runs", "8"]);
+    let told = Folder::new().run(&["conditions", &car, &day, "--measured", "5.49s", "--rollout", "--band-runs", "8"]);
     assert_eq!((told.code, told.err.as_str()), (0, ""), "{told:?}");
 }

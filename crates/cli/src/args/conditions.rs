@@ -12,7 +12,7 @@ use super::output::Output;
 /// slope = { value = "-1 %", spread = "0.2 %" }. The launch is held as the scenario states or estimates it.
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "Example:
-  bitepoint conditions vehicles/gravane-62.toml scenarios/road-test.toml --to \"60 mph\" --measured 4.86s --with-rollout --out reports/road-test
+  bitepoint conditions vehicles/gravane-62.toml scenarios/road-test.toml --to \"60 mph\" --measured 4.86s --rollout --out reports/road-test
   bitepoint conditions vehicles/gravane-62.toml scenarios/slope-profile.toml --to \"1/4 mile\" --start-at \"40 m\" \\
                        --measured 12.9s --measured-back 13.1s --timing-error 0.01s")]
 pub(crate) struct Conditions {
@@ -55,7 +55,7 @@ pub(crate) struct Measured {
     pub(crate) back_start_at: Option<String>,
     /// The measured clock starts when the rollout (timing.rollout) is over, not at the first movement
     #[arg(long)]
-    pub(crate) with_rollout: bool,
+    pub(crate) rollout: bool,
     /// Error of each measured time, one standard deviation
     #[arg(long, value_name = "TIME", allow_hyphen_values = true, requires = "measured")]
     pub(crate) timing_error: Option<String>,
@@ -73,7 +73,7 @@ pub(crate) struct ReferenceDay {
     pub(crate) reference: Option<PathBuf>,
     /// The reference's clock starts when the rollout is over, too
     #[arg(long)]
-    pub(crate) reference_with_rollout: bool,
+    pub(crate) reference_rollout: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -13,7 +13,7 @@ use crate::args::Plan;
 use crate::command_line::command_line;
 use crate::document::{PlanDocument, text};
 use crate::failure::Failure;
-use crate::option::{ON_ONE_LINE, clock, target, usual_gate};
+use crate::option::{clock, target, usual_gate};
 use crate::plan::{limits, none, notes, scenario, screen};
 use crate::progress::Progress;
 use crate::screen::print;
@@ -21,7 +21,7 @@ use crate::screen::print;
 pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     let units = args.output.reader.units();
     let gate = args.to.as_deref().unwrap_or(usual_gate(units));
-    let target = target(gate, clock(args.rollout), ON_ONE_LINE)?;
+    let target = target(gate, clock(args.rollout))?;
     let limits = limits::limits(&args.limits)?;
     let vehicle = read_vehicle(&args.vehicle)?;
     let mut scenarios = args.scenarios.iter().map(|path| read_scenario(path)).collect::<Result<Vec<_>, _>>()?;

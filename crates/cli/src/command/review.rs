@@ -25,7 +25,7 @@ use crate::command_line::command_line;
 use crate::conditions::none::failure as why;
 use crate::document::{ReviewDocument, text};
 use crate::failure::Failure;
-use crate::option::{ON_TWO_LINES, clock, target};
+use crate::option::{clock, target};
 use crate::plan::none;
 use crate::progress::Progress;
 use crate::review::correction::correction;
@@ -39,7 +39,7 @@ const OWN_GEARS: f64 = 0.4;
 
 pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let units = args.output.reader.units();
-    let asked = args.to.as_deref().map(|gate| target(gate, clock(args.rollout), ON_TWO_LINES)).transpose()?;
+    let asked = args.to.as_deref().map(|gate| target(gate, clock(args.rollout))).transpose()?;
     let map = args.map.as_deref().map(ColumnMap::parse).transpose();
     let map = map.map_err(|e| Failure::Input(format!("--map: {e}")))?.unwrap_or_default();
     let vehicle = read_vehicle(&args.vehicle)?;

@@ -18,7 +18,7 @@ use crate::args::{self, Output};
 use crate::command_line::command_line;
 use crate::document::{SweepDocument, text};
 use crate::failure::Failure;
-use crate::option::{self, ON_ONE_LINE, clock, usual_gate};
+use crate::option::{self, clock, usual_gate};
 use crate::progress::Progress;
 use crate::sweep_table::{FIRST_COLUMN, of_shifts, of_sweep};
 use crate::{screen, sweep_screen, whole_file};
@@ -68,7 +68,7 @@ fn target(args: &args::Sweep) -> Result<Target, Failure> {
         Units::Us => "1320 ft",
         Units::Si => "400 m",
     };
-    option::target(args.to.as_deref().unwrap_or(usual), clock(args.rollout), ON_ONE_LINE)
+    option::target(args.to.as_deref().unwrap_or(usual), clock(args.rollout))
 }
 
 fn cases(vehicle: &Path, scenarios: &[std::path::PathBuf]) -> Result<Vec<Case>, Failure> {

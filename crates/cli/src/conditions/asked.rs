@@ -8,7 +8,7 @@ use bitepoint_runner::conditions::{Conditions as Day, Measurement, Reference, Re
 
 use crate::args::{Conditions, StandardAirArg};
 use crate::failure::Failure;
-use crate::option::{Least, ON_TWO_LINES, QuantityOption, clock, target, usual_gate};
+use crate::option::{Least, QuantityOption, clock, target, usual_gate};
 
 /// Seed of the draws: any number would do, so long as it stays.
 const SEED: u32 = 20;
@@ -35,8 +35,8 @@ pub(crate) fn case(args: &Conditions) -> Result<Case, Failure> {
 /// What is asked of them.
 pub(crate) fn request(args: &Conditions, case: &Case) -> Result<Request, Failure> {
     let gate = args.to.as_deref().unwrap_or(usual_gate(args.output.reader.units()));
-    let target = target(gate, clock(args.measured.with_rollout), ON_TWO_LINES)?;
-    let reference_clock = clock(args.reference.reference_with_rollout);
+    let target = target(gate, clock(args.measured.rollout))?;
+    let reference_clock = clock(args.reference.reference_rollout);
     let reference = match &args.reference.reference {
         None => {
             let standard = match args.reference.standard_air {
@@ -66,11 +66,10 @@ fn measurement(args: &Conditions) -> Result<Option<Measurement>, Failure> {
     let time = |name, least, example| QuantityOption { name, dimension: Dimension::Time, least, example };
     let back_start =
         QuantityOption { name: "back-start-at", dimension: Dimension::Length, least: Least::Zero, example: "420 m" };
-    let optional = |option: QuantityOption<'_>, text: &Option<String>| {
-        text.as_ref().map(|text| option.read(text, ON_TWO_LINES)).transpose()
-    };
+    let optional =
+        |option: QuantityOption<'_>, text: &Option<String>| text.as_ref().map(|text| option.read(text)).transpose();
     Ok(Some(Measurement {
-        time_s: time("measured", Least::AboveZero, "5.31 s").read(measured, ON_TWO_LINES)?,
+        time_s: time("measured", Least::AboveZero, "5.31 s").read(measured)?,
         back_s: optional(time("measured-back", Least::AboveZero, "5.42 s"), &asked.measured_back)?,
         timing_sd_s: optional(time("timing-error", Least::Zero, "0.01 s"), &asked.timing_error)?.unwrap_or(0.0),
         back_start_m: optional(back_start, &asked.back_start_at)?,

@@ -15,7 +15,7 @@ pub(crate) fn failure(error: ConditionsError, case: &Case, units: Units, (done, 
         ConditionsError::Files(problems) => problems.into(),
         ConditionsError::Run(error) => Failure::Computation(error.to_string()),
         ConditionsError::NoRollout => Failure::Input(
-            "--with-rollout: the scenario has no rollout (timing.rollout is 0)\n    accepted: a scenario with a timing.rollout above zero, or a clock that starts at the first movement".to_owned(),
+            "--rollout: the scenario has no rollout (timing.rollout is 0)\n    accepted: a scenario with a timing.rollout above zero, or a clock that starts at the first movement".to_owned(),
         ),
         ConditionsError::WithinRollout => {
             Failure::Input("--to: this gate lies within the rollout\n    accepted: a gate beyond it".to_owned())

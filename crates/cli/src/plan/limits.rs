@@ -5,13 +5,13 @@ use bitepoint_runner::plan::Limits;
 
 use crate::args::StartLimits;
 use crate::failure::Failure;
-use crate::option::{Least, ON_ONE_LINE, QuantityOption};
+use crate::option::{Least, QuantityOption};
 
 /// The limits; each must be a quantity above nothing.
 pub(crate) fn limits(asked: &StartLimits) -> Result<Limits, Failure> {
     let read = |name: &str, text: &Option<String>, dimension: Dimension, example: &str| {
         let option = QuantityOption { name, dimension, least: Least::AboveZero, example };
-        text.as_ref().map(|text| option.read(text, ON_ONE_LINE)).transpose()
+        text.as_ref().map(|text| option.read(text)).transpose()
     };
     Ok(Limits {
         clutch_face_c: read("clutch-face-max", &asked.clutch_face_max, Dimension::Temperature, "250 °C")?,

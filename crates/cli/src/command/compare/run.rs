@@ -5,11 +5,9 @@ use bitepoint_inputs::files::{read_scenario, read_vehicle};
 use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_plot::compare::{ChangedInput, CompareReport, Fitted, files, words};
 use bitepoint_plot::folder::write_folder;
-use bitepoint_plot::format::Units;
 use bitepoint_runner::case::{Case, Resolved};
 use bitepoint_runner::compare::{Asked, CompareError, compare, runs_asked};
 use bitepoint_runner::plan::Limits;
-use bitepoint_runner::target::{Clock, Target};
 
 use super::changes::{With, changed, read};
 use super::screen::summary;
@@ -17,13 +15,13 @@ use crate::args::Compare;
 use crate::command_line::command_line;
 use crate::document::{CompareDocument, text};
 use crate::failure::Failure;
-use crate::option::{gate_names, usual_gate};
+use crate::option::{self, clock, usual_gate};
 use crate::progress::Progress;
 use crate::screen;
 
 pub(crate) fn run(args: &Compare) -> Result<(), Failure> {
     let units = args.output.reader.units();
-    let target = target(args.to.as_deref(), units)?;
+    let target = option::target(args.to.as_deref().unwrap_or(usual_gate(units)), clock(false))?;
     let with = read(&args.changes)?;
     let scenario = match &args.scenario {
         Some(path) => read_scenario(path)?,
@@ -87,12 +85,6 @@ fn fitted(asked: &Asked, with: &[With], base: &Resolved, args: &Compare) -> Resu
         Ok(Fitted { note: with.note.clone(), inputs: inputs.collect() })
     });
     each.collect()
-}
-
-fn target(name: Option<&str>, units: Units) -> Result<Target, Failure> {
-    let name = name.unwrap_or(usual_gate(units));
-    Target::named(name, Clock::FirstMovement)
-        .ok_or_else(|| Failure::Input(format!("--to: there is no gate {name:?}\n    accepted: {}", gate_names())))
 }
 
 fn told(error: CompareError, runs: u64) -> Failure {
