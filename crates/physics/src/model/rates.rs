@@ -227,8 +227,7 @@ impl<const N: usize> Model<'_, N> {
             // Not for whole axles, which would wait for the shafts to no end.
             let reaction_n = if unit.rear && unit.side != 0.0 { unit.side * reaction_n } else { 0.0 };
             let load = 0.5 * axle_load + reaction_n;
-            let curve =
-                unit.magic_formula.at_nominal(load, unit.per_nominal_load, unit.friction_scale, unit.stiffness_scale);
+            let curve = unit.tyre.at(load);
             let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
             let shape = &constants.shapes[axle];
             let felt_slip = slip + CARCASS_DAMPING_S * slip_rate;
