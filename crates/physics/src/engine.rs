@@ -2,6 +2,7 @@
 
 use crate::air::PowerStandard;
 use crate::curve::Curve;
+use crate::elementary::larger;
 
 /// An engine as its maker rates it, with what keeps it turning and what stops it.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,12 +87,12 @@ impl Motoring {
 }
 
 impl Boost {
-    /// Rate of change of the boost share, 1/s, at `load` (0 to 1).
+    /// How far boost lags behind at `load` (0 to 1), rad/s: its rate of change times reference speed and time constant.
     #[inline]
     #[must_use]
-    pub fn rate_per_s(&self, boost: f64, load: f64, speed_radps: f64) -> f64 {
-        let flow = (speed_radps / self.reference_radps).max(0.05) * (0.25 + 0.75 * load);
-        (load * load - boost) * flow / self.time_constant_s
+    pub fn lag_radps(&self, boost: f64, load: f64, speed_radps: f64) -> f64 {
+        let flow_radps = larger(speed_radps, 0.05 * self.reference_radps) * (0.25 + 0.75 * load);
+        (load * load - boost) * flow_radps
     }
 }
 

@@ -114,7 +114,7 @@ impl<const N: usize> Model<'_, N> {
         let engine_nm = throttle * (full_load_nm + drag_nm) - drag_nm;
         dy[THROTTLE] = (asked - y[THROTTLE]) * constants.per_throttle_lag;
         dy[BOOST] = match &engine.boost {
-            Some(b) => b.rate_per_s(y[BOOST], throttle, y[ENGINE]),
+            Some(b) => b.lag_radps(y[BOOST], throttle, y[ENGINE]) * constants.per_boost_lag_rad,
             None => 0.0,
         };
 
@@ -177,9 +177,9 @@ impl<const N: usize> Model<'_, N> {
             }
         }
         let slip_power_w = clutch_nm * slip_radps;
-        let (face, mass) = clutch.heating_k_per_s(y[FACE], y[MASS], self.scenario.air.temperature_c, slip_power_w);
-        dy[FACE] = face;
-        dy[MASS] = mass;
+        let (face_w, mass_w) = clutch.heating_w(y[FACE], y[MASS], self.scenario.air.temperature_c, slip_power_w);
+        dy[FACE] = face_w * constants.per_face_capacity;
+        dy[MASS] = mass_w * constants.per_mass_capacity;
 
         // Loads.
         let wind = speed + self.scenario.headwind_mps;
