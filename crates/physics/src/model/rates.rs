@@ -110,7 +110,7 @@ impl<const N: usize> Model<'_, N> {
             larger(y[THROTTLE] * ideal, engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
         };
         let drag_nm = engine.motoring.drag_nm(y[ENGINE]);
-        let full_load_nm = engine.full_load_at(y[ENGINE], y[BOOST], self.air_factor);
+        let full_load_nm = engine.full_load_near(y[ENGINE], y[BOOST], self.air_factor, &mut self.near);
         let engine_nm = throttle * (full_load_nm + drag_nm) - drag_nm;
         dy[THROTTLE] = (asked - y[THROTTLE]) * constants.per_throttle_lag;
         dy[BOOST] = match &engine.boost {
