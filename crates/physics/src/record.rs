@@ -1,7 +1,8 @@
 //! What is noted while a run goes on: gates, peaks, times spent, samples.
 
+use crate::dense::crossing;
 use crate::driveline::Driveline;
-use crate::integrator::{Step, crossing};
+use crate::integrator::Step;
 use crate::mode::{Coupling, Mode};
 use crate::model::Instant;
 use crate::model::state::{DISTANCE, ENGINE, FACE, MASS, SPEED, TWIST};
