@@ -19,6 +19,11 @@
 //! But on cars with parts a thousand times stiffer than real ones, as the closed forms are checked with, its energy
 //! account missed by per cents and more at any tolerance, where this method passes every one of them.
 //!
+//! A fuller matrix was weighed too. The whole Jacobian, by differences, needs a twentieth fewer evaluations on 539 random runs; the
+//! 75th percentile of their gate errors grows by a sixth, about what a tolerance looser by as much would make it. Rows for load
+//! transfer and throttle alone, in closed form, do the same on 1,088 runs; they also stop at a throttle that lags by 10 µs.
+//! What takes the steps is ringing that has to be followed, not stability.
+//!
 //! No general-purpose crate was found that offers a W-method with a matrix of the caller's own structure, located
 //! events and steps without allocation; the benchmark in `tests/benches` measures against ones that come nearest.
 
