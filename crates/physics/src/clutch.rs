@@ -76,13 +76,13 @@ impl Clutch {
         self.full_capacity_nm() * self.clamp_share(pedal) * self.fade(face_c)
     }
 
-    /// Rates of face and mass temperature, K/s, with `slip_w` of friction power going in.
+    /// Heat that face and mass gain, W, with `slip_w` of friction power going in.
     #[inline]
     #[must_use]
-    pub fn heating_k_per_s(&self, face_c: f64, mass_c: f64, air_c: f64, slip_w: f64) -> (f64, f64) {
+    pub fn heating_w(&self, face_c: f64, mass_c: f64, air_c: f64, slip_w: f64) -> (f64, f64) {
         let through_w = self.face_to_mass_w_per_k * (face_c - mass_c);
         let lost_w = self.mass_to_air_w_per_k * (mass_c - air_c);
-        ((slip_w - through_w) / self.face_capacity_j_per_k, (through_w - lost_w) / self.mass_capacity_j_per_k)
+        (slip_w - through_w, through_w - lost_w)
     }
 }
 
@@ -128,8 +128,7 @@ mod tests {
     #[test]
     fn heat_that_goes_in_is_stored_or_lost() {
         let clutch = sample();
-        let (face, mass) = clutch.heating_k_per_s(180.0, 90.0, 20.0, 40_000.0);
-        let stored_w = face * clutch.face_capacity_j_per_k + mass * clutch.mass_capacity_j_per_k;
-        assert!((stored_w + 10.0 * 70.0 - 40_000.0).abs() < 1e-6);
+        let (face_w, mass_w) = clutch.heating_w(180.0, 90.0, 20.0, 40_000.0);
+        assert!((face_w + mass_w + 10.0 * 70.0 - 40_000.0).abs() < 1e-6);
     }
 }

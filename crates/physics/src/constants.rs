@@ -50,6 +50,11 @@ pub(crate) struct Constants {
     pub gears: Vec<InGear>,
     /// 1/s.
     pub per_throttle_lag: f64,
+    /// One over boost's reference speed and time constant, 1/rad; nothing without boost.
+    pub per_boost_lag_rad: f64,
+    /// One over the heat capacity of the clutch's face and mass, K/J.
+    pub per_face_capacity: f64,
+    pub per_mass_capacity: f64,
     /// 1/(kg·m²).
     pub per_engine_inertia: f64,
     /// 1/(kg·m²), of the final drive alone.
@@ -93,6 +98,13 @@ impl Constants {
         Self {
             gears: (0..gearbox.gears.len()).map(in_gear).collect(),
             per_throttle_lag: 1.0 / vehicle.engine.throttle_lag_s,
+            per_boost_lag_rad: vehicle
+                .engine
+                .boost
+                .as_ref()
+                .map_or(0.0, |boost| 1.0 / (boost.reference_radps * boost.time_constant_s)),
+            per_face_capacity: 1.0 / vehicle.clutch.face_capacity_j_per_k,
+            per_mass_capacity: 1.0 / vehicle.clutch.mass_capacity_j_per_k,
             per_engine_inertia: 1.0 / engine,
             per_axle_inertia: 1.0 / axle,
             clutch_nm: vehicle.clutch.full_capacity_nm(),

@@ -21,8 +21,9 @@ pub struct Curve {
 /// One interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Piece {
-    /// Its left end.
+    /// Its ends.
     from: f64,
+    to: f64,
     /// Its cubic in `x - from`, lowest power first.
     cubic: [f64; 4],
 }
@@ -78,7 +79,7 @@ impl Curve {
                     (3.0 * secant - 2.0 * s[0] - s[1]) / width,
                     (s[0] + s[1] - 2.0 * secant) / (width * width),
                 ];
-                Piece { from: p[0].0, cubic }
+                Piece { from: p[0].0, to: p[1].0, cubic }
             })
             .collect();
         let last = points[points.len() - 1];
@@ -94,9 +95,8 @@ impl Curve {
         Ok(Self { pieces, last, first_interval, bins_per_unit: bins as f64 / span })
     }
 
-    /// Cubic that holds at `x` with how far `x` lies into it, or the value of the end beyond which it lies.
-    #[inline(always)]
-    fn piece_at(&self, x: f64) -> Result<(&[f64; 4], f64), f64> {
+    /// Index of the piece that holds at `x`, or the value of the end beyond which `x` lies.
+    fn find(&self, x: f64) -> Result<usize, f64> {
         let from_start = x - self.pieces[0].from;
         if from_start <= 0.0 {
             return Err(self.pieces[0].cubic[0]);
@@ -108,28 +108,48 @@ impl Curve {
         while self.pieces.get(i + 1).is_some_and(|next| x >= next.from) {
             i += 1;
         }
-        let piece = &self.pieces[i];
+        Ok(i)
+    }
+
+    /// Cubic that holds at `x` with how far `x` lies into it, or the value of the end beyond which it lies. Looks first at the
+    /// piece where the last `x` was, and keeps that up to date.
+    #[inline(always)]
+    fn piece_near(&self, x: f64, near: &mut usize) -> Result<(&[f64; 4], f64), f64> {
+        if let Some(piece) = self.pieces.get(*near)
+            && x >= piece.from
+            && x < piece.to
+        {
+            return Ok((&piece.cubic, x - piece.from));
+        }
+        *near = self.find(x)?;
+        let piece = &self.pieces[*near];
         Ok((&piece.cubic, x - piece.from))
     }
 
+    /// Value at `x`, sought first in the piece `near`, which is then the one that holds at `x`.
+    #[inline(always)]
+    pub(crate) fn value_near(&self, x: f64, near: &mut usize) -> f64 {
+        match self.piece_near(x, near) {
+            Ok(([c0, c1, c2, c3], d)) => c0 + d * (c1 + d * (c2 + d * c3)),
+            Err(end) => end,
+        }
+    }
+
     /// Value and slope at `x`.
-    #[inline]
     #[must_use]
     pub fn value_and_slope(&self, x: f64) -> (f64, f64) {
-        match self.piece_at(x) {
+        let mut near = usize::MAX;
+        match self.piece_near(x, &mut near) {
             Ok(([c0, c1, c2, c3], d)) => (c0 + d * (c1 + d * (c2 + d * c3)), c1 + d * (2.0 * c2 + d * 3.0 * c3)),
             Err(end) => (end, 0.0),
         }
     }
 
     /// Value at `x`.
-    #[inline]
     #[must_use]
     pub fn value(&self, x: f64) -> f64 {
-        match self.piece_at(x) {
-            Ok(([c0, c1, c2, c3], d)) => c0 + d * (c1 + d * (c2 + d * c3)),
-            Err(end) => end,
-        }
+        let mut near = usize::MAX;
+        self.value_near(x, &mut near)
     }
 
     /// How far one may go to the right of `x` and still look into every interval: to the end of the one that holds `x`, or,

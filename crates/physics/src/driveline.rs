@@ -79,7 +79,8 @@ impl Driveline {
         let right_root = (right * right + FLANK_ROUNDING_RAD * FLANK_ROUNDING_RAD).sqrt();
         let left_root = (left * left + FLANK_ROUNDING_RAD * FLANK_ROUNDING_RAD).sqrt();
         let twist = 0.5 * ((right + right_root) - (left + left_root));
-        let touch = 0.5 * (2.0 + right / right_root + left / left_root);
+        // One division for both: `right/right_root + left/left_root`.
+        let touch = 0.5 * (2.0 + (right * left_root + left * right_root) / (right_root * left_root));
         (twist, touch)
     }
 

@@ -46,13 +46,26 @@ impl Cells {
     }
 }
 
-/// A cell's polynomial, in pairs so that its parts do not wait for each other.
+/// Even and odd powers side by side: two lanes of one register, with the same operations and so the same bits everywhere.
+#[derive(Clone, Copy)]
+struct Lanes([f64; 2]);
+
+impl Lanes {
+    /// `self + high * x`, lane by lane.
+    #[inline(always)]
+    fn plus(self, high: Self, x: f64) -> Self {
+        Self([self.0[0] + high.0[0] * x, self.0[1] + high.0[1] * x])
+    }
+}
+
+/// A cell's polynomial, in parts that do not wait for each other.
 #[inline(always)]
 pub(crate) fn polynomial(c: &Series, t: f64) -> f64 {
     let t2 = t * t;
-    let low = (c[0] + c[1] * t) + (c[2] + c[3] * t) * t2;
-    let high = (c[4] + c[5] * t) + (c[6] + c[7] * t) * t2;
-    low + high * (t2 * t2)
+    let low = Lanes([c[0], c[1]]).plus(Lanes([c[2], c[3]]), t2);
+    let high = Lanes([c[4], c[5]]).plus(Lanes([c[6], c[7]]), t2);
+    let Lanes([even, odd]) = low.plus(high, t2 * t2);
+    even + odd * t
 }
 
 /// Its derivative.
@@ -152,10 +165,12 @@ pub(crate) fn exp(x: f64) -> f64 {
     };
     let x2 = x * x;
     let x4 = x2 * x2;
-    let low = (C[0] + C[1] * x) + (C[2] + C[3] * x) * x2;
-    let middle = (C[4] + C[5] * x) + (C[6] + C[7] * x) * x2;
-    let high = (C[8] + C[9] * x) + (C[10] + C[11] * x) * x2;
-    (low + middle * x4) + high * (x4 * x4)
+    let pair = |n: usize| Lanes([C[n], C[n + 1]]);
+    let low = pair(0).plus(pair(2), x2);
+    let middle = pair(4).plus(pair(6), x2);
+    let high = pair(8).plus(pair(10), x2);
+    let Lanes([even, odd]) = low.plus(middle.plus(high, x4), x4);
+    even + odd * x
 }
 
 #[cfg(test)]

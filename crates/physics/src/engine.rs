@@ -2,6 +2,7 @@
 
 use crate::air::PowerStandard;
 use crate::curve::Curve;
+use crate::elementary::{larger, smaller};
 
 /// An engine as its maker rates it, with what keeps it turning and what stops it.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,6 +77,13 @@ pub struct LaunchLimiter {
     pub until_mps: f64,
 }
 
+/// Pieces of the torque curves in which they were looked up last.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Near {
+    full: usize,
+    off_boost: usize,
+}
+
 impl Motoring {
     /// Torque that it takes to turn the engine at `speed_radps`, N·m, positive.
     #[inline]
@@ -86,21 +94,26 @@ impl Motoring {
 }
 
 impl Boost {
-    /// Rate of change of the boost share, 1/s, at `load` (0 to 1).
+    /// How far boost lags behind at `load` (0 to 1), rad/s: its rate of change times reference speed and time constant.
     #[inline]
     #[must_use]
-    pub fn rate_per_s(&self, boost: f64, load: f64, speed_radps: f64) -> f64 {
-        let flow = (speed_radps / self.reference_radps).max(0.05) * (0.25 + 0.75 * load);
-        (load * load - boost) * flow / self.time_constant_s
+    pub fn lag_radps(&self, boost: f64, load: f64, speed_radps: f64) -> f64 {
+        let flow_radps = larger(speed_radps, 0.05 * self.reference_radps) * (0.25 + 0.75 * load);
+        (load * load - boost) * flow_radps
     }
 }
 
 impl Engine {
     /// Full-load brake torque, N·m, at `boost` (0 to 1) with the air's factor on torque.
-    #[inline(always)]
     #[must_use]
     pub fn full_load_at(&self, speed_radps: f64, boost: f64, air_factor: f64) -> f64 {
-        let full = self.full_load_nm.value(speed_radps);
+        self.full_load_near(speed_radps, boost, air_factor, &mut Near::default())
+    }
+
+    /// The same, sought first where the curves were looked up last.
+    #[inline(always)]
+    pub(crate) fn full_load_near(&self, speed_radps: f64, boost: f64, air_factor: f64, near: &mut Near) -> f64 {
+        let full = self.full_load_nm.value_near(speed_radps, &mut near.full);
         // Under idle an engine fills and burns badly: what is left of its torque falls to nothing at rest (from memory).
         let alive = if speed_radps >= self.idle_radps { 1.0 } else { (speed_radps / self.idle_radps).max(0.0) };
         air_factor
@@ -108,7 +121,7 @@ impl Engine {
             * match &self.boost {
                 None => full,
                 Some(b) => {
-                    let off = b.off_boost_nm.value(speed_radps).min(full);
+                    let off = smaller(b.off_boost_nm.value_near(speed_radps, &mut near.off_boost), full);
                     off + boost * (full - off)
                 }
             }

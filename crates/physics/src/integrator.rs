@@ -19,17 +19,22 @@
 //! But on cars with parts a thousand times stiffer than real ones, as the closed forms are checked with, its energy
 //! account missed by per cents and more at any tolerance, where this method passes every one of them.
 //!
+//! A fuller matrix was weighed too. The whole Jacobian, by differences, needs a twentieth fewer evaluations on 539 random runs; the
+//! 75th percentile of their gate errors grows by a sixth, about what a tolerance looser by as much would make it. Rows for load
+//! transfer and throttle alone, in closed form, do the same on 1,088 runs; they also stop at a throttle that lags by 10 µs.
+//! What takes the steps is ringing that has to be followed, not stability.
+//!
 //! No general-purpose crate was found that offers a W-method with a matrix of the caller's own structure, located
 //! events and steps without allocation; the benchmark in `tests/benches` measures against ones that come nearest.
 
-use crate::elementary::larger;
+use crate::tableau::{ALPHA, EMBEDDED, GAMMA, TABLEAU, WEIGHTS};
 
 /// The differential equations as the integrator sees them.
 ///
 /// States come in three kinds, in this order: sums, explicit ones, and those with rows in the matrix.
 pub(crate) trait System<const N: usize> {
     /// From here on states take part in the equations; those before are sums that no rate depends on.
-    /// They are left as they are in a stage's argument, and their error is not looked at.
+    /// They are zero in a stage's argument, and their error is not looked at.
     const EXPLICIT: usize;
     /// From here on states have rows and columns in the matrix.
     const IMPLICIT: usize;
@@ -49,86 +54,6 @@ pub(crate) trait System<const N: usize> {
     /// Makes states that are tied to others follow them; the ties are linear, so that they hold for changes too.
     fn tie(&self, y: &mut [f64; N]);
 }
-
-const GAMMA: f64 = 4.358_665_215_084_59e-1;
-const ALPHA: [[f64; 3]; 4] = [
-    [0.0, 0.0, 0.0],
-    [8.717_330_430_169_18e-1, 0.0, 0.0],
-    [8.445_706_001_536_942e-1, -1.129_906_423_648_418_5e-1, 0.0],
-    [0.0, 0.0, 1.0],
-];
-const GAMMAS: [[f64; 3]; 4] = [
-    [0.0, 0.0, 0.0],
-    [-8.717_330_430_169_18e-1, 0.0, 0.0],
-    [-9.033_805_701_304_408e-1, 5.418_067_238_809_532_6e-2, 0.0],
-    [2.421_238_070_609_534_6e-1, -1.223_250_583_904_514_7, 5.452_602_553_351_021e-1],
-];
-const WEIGHTS: [f64; 4] =
-    [2.421_238_070_609_534_6e-1, -1.223_250_583_904_514_7, 1.545_260_255_335_102, 4.358_665_215_084_59e-1];
-const EMBEDDED: [f64; 4] = [3.781_090_314_581_937e-1, -9.604_229_221_242_318e-2, 0.5, 2.179_332_607_542_295e-1];
-
-/// The tableau in `u_i = γ k_i + Σ_{j<i} γ_ij k_j`, which saves the products with `A`
-/// (E. Hairer and G. Wanner, Solving Ordinary Differential Equations II, section IV.7).
-struct Transformed {
-    /// Stage arguments: `y + Σ a_ij u_j`.
-    a: [[f64; 3]; 4],
-    /// Right-hand sides: `f + Σ c_ij u_j / h`.
-    c: [[f64; 3]; 4],
-    /// New value: `y + Σ m_i u_i`.
-    m: [f64; 4],
-    /// Error: `Σ e_i u_i`.
-    e: [f64; 4],
-    /// Stage times.
-    at: [f64; 4],
-}
-
-const fn transform() -> Transformed {
-    // Γ is lower triangular with γ on its diagonal; its inverse is found by forward substitution.
-    let mut inverse = [[0.0; 4]; 4];
-    let mut col = 0;
-    while col < 4 {
-        inverse[col][col] = 1.0 / GAMMA;
-        let mut row = col + 1;
-        while row < 4 {
-            let mut sum = 0.0;
-            let mut k = col;
-            while k < row {
-                sum += GAMMAS[row][k] * inverse[k][col];
-                k += 1;
-            }
-            inverse[row][col] = -sum / GAMMA;
-            row += 1;
-        }
-        col += 1;
-    }
-    let mut t = Transformed { a: [[0.0; 3]; 4], c: [[0.0; 3]; 4], m: [0.0; 4], e: [0.0; 4], at: [0.0; 4] };
-    let mut i = 0;
-    while i < 4 {
-        let mut j = 0;
-        while j < 3 {
-            let mut k = j;
-            while k < 3 {
-                t.a[i][j] += ALPHA[i][k] * inverse[k][j];
-                k += 1;
-            }
-            t.at[i] += ALPHA[i][j];
-            if j < i {
-                t.c[i][j] = -inverse[i][j];
-            }
-            j += 1;
-        }
-        let mut k = i;
-        while k < 4 {
-            t.m[i] += WEIGHTS[k] * inverse[k][i];
-            t.e[i] += (WEIGHTS[k] - EMBEDDED[k]) * inverse[k][i];
-            k += 1;
-        }
-        i += 1;
-    }
-    t
-}
-
-const TABLEAU: Transformed = transform();
 
 /// One step that was tried: both ends with their rates, and the difference between the two methods.
 #[derive(Debug, Clone)]
@@ -150,6 +75,16 @@ pub(crate) struct Step<const N: usize> {
     pub error: [f64; N],
     /// Per stage: rates of sums and explicit states, `u` of implicit ones.
     stages: [[f64; N]; 4],
+}
+
+/// Component `n` of the first `I` stages, weighted: one expression, so that nothing is stored between.
+#[inline(always)]
+fn weighted<const I: usize, const N: usize>(weights: &[f64; 3], stages: &[[f64; N]], n: usize) -> f64 {
+    match I {
+        1 => weights[0] * stages[0][n],
+        2 => weights[0] * stages[0][n] + weights[1] * stages[1][n],
+        _ => weights[0] * stages[0][n] + weights[1] * stages[1][n] + weights[2] * stages[2][n],
+    }
 }
 
 impl<const N: usize> Step<N> {
@@ -198,34 +133,28 @@ impl<const N: usize> Step<N> {
         system.tie(&mut self.error);
     }
 
-    /// Evaluates and solves stage `I`, a constant so that the tableau's zeros cost nothing.
+    /// Evaluates and solves stage `I`, a constant so that its sums are written out.
     #[inline(always)]
     #[allow(clippy::needless_range_loop, reason = "the index stands for a stage in several arrays at once")]
     fn stage<const I: usize, S: System<N>>(&mut self, system: &mut S) {
         let per_length = 1.0 / self.length_s;
         let (done, rest) = self.stages.split_at_mut(I);
-        let mut argument = self.from;
-        for j in 0..I {
-            if ALPHA[I][j] != 0.0 {
-                let explicit = ALPHA[I][j] * self.length_s;
-                for n in S::EXPLICIT..S::IMPLICIT {
-                    argument[n] += explicit * done[j][n];
-                }
-            }
-            for n in S::IMPLICIT..N {
-                argument[n] += TABLEAU.a[I][j] * done[j][n];
-            }
+        let explicit = ALPHA[I].map(|weight| weight * self.length_s);
+        let mut argument = [0.0; N];
+        for n in S::EXPLICIT..S::IMPLICIT {
+            argument[n] = self.from[n] + weighted::<I, N>(&explicit, done, n);
+        }
+        for n in S::IMPLICIT..N {
+            argument[n] = self.from[n] + weighted::<I, N>(&TABLEAU.a[I], done, n);
         }
         system.tie(&mut argument);
         let stage = &mut rest[0];
         system.rates(self.time_s + TABLEAU.at[I] * self.length_s, &argument, stage);
         // Summed apart, so that the rates, which come late, are waited for once.
+        let factors = TABLEAU.c[I].map(|weight| weight * per_length);
         let mut sums = [0.0; N];
-        for j in 0..I {
-            let factor = TABLEAU.c[I][j] * per_length;
-            for n in S::IMPLICIT..N {
-                sums[n] += factor * done[j][n];
-            }
+        for n in S::IMPLICIT..N {
+            sums[n] = weighted::<I, N>(&factors, done, n);
         }
         for n in S::IMPLICIT..N {
             stage[n] += sums[n];
@@ -239,96 +168,6 @@ impl<const N: usize> Step<N> {
         self.from = self.to;
         self.from_rates = self.to_rates;
     }
-
-    /// State within an accepted step, at `share` of its length: the cubic through both ends and their rates.
-    #[allow(clippy::needless_range_loop, reason = "the index stands for a state in several arrays at once")]
-    pub(crate) fn at(&self, share: f64) -> [f64; N] {
-        // The same expression as for one component, in a plain loop: that is done several components at a time.
-        let (s, r, h) = (share, 1.0 - share, self.length_s);
-        let mut y = [0.0; N];
-        for n in 0..N {
-            let (low, high) = (self.from[n], self.to[n]);
-            y[n] = r * low
-                + s * high
-                + s * r * (r * (h * self.from_rates[n] - (high - low)) - s * (h * self.to_rates[n] - (high - low)));
-        }
-        y
-    }
-
-    /// One component of [`Step::at`].
-    #[inline]
-    pub(crate) fn component_at(&self, n: usize, share: f64) -> f64 {
-        let (s, r) = (share, 1.0 - share);
-        let h = self.length_s;
-        let (low, high) = (self.from[n], self.to[n]);
-        // Written as the straight line plus a bubble: exact at both ends.
-        r * low
-            + s * high
-            + s * r * (r * (h * self.from_rates[n] - (high - low)) - s * (h * self.to_rates[n] - (high - low)))
-    }
-
-    /// Largest value of component `n` within the first `share` of the step: inside if its rate changes from rising to
-    /// falling there, else at an end.
-    pub(crate) fn largest(&self, n: usize, share: f64) -> f64 {
-        let end = if share < 1.0 { self.component_at(n, share) } else { self.to[n] };
-        let ends = larger(self.from[n], end);
-        if self.from_rates[n] > 0.0 && self.to_rates[n] < 0.0 {
-            // A parabola through the end rates: good to the order of the cubic.
-            let top = self.from_rates[n] / (self.from_rates[n] - self.to_rates[n]);
-            if top < share {
-                return ends.max(self.component_at(n, top));
-            }
-        }
-        ends
-    }
-
-    /// Largest rate of component `n` inside the first `share` of the step, where the cubic's slope turns from rising to
-    /// falling; nothing if it does not.
-    pub(crate) fn largest_rate_inside(&self, n: usize, share: f64) -> Option<f64> {
-        let change = self.to[n] - self.from[n];
-        let early = self.length_s * self.from_rates[n] - change;
-        let late = self.length_s * self.to_rates[n] - change;
-        let top = (2.0 * early + late) / (3.0 * (early + late));
-        let inside = early + late < 0.0 && top > 0.0 && top < share;
-        inside.then(|| {
-            let slope = change + early * (1.0 - 4.0 * top + 3.0 * top * top) - late * (2.0 * top - 3.0 * top * top);
-            slope / self.length_s
-        })
-    }
-}
-
-/// Where a function that is at most zero at share 0 and above zero at share 1 crosses zero,
-/// to within `width` (in shares): regula falsi with the Illinois rule, bisection where that stalls.
-///
-/// Returns the upper end of the last bracket, so that the function is above zero there.
-pub(crate) fn crossing(mut value: impl FnMut(f64) -> f64, at_start: f64, at_end: f64, width: f64) -> f64 {
-    let (mut low, mut high) = (0.0, 1.0);
-    let (mut f_low, mut f_high) = (at_start, at_end);
-    let mut side = 0;
-    for turn in 0..100 {
-        if high - low <= width {
-            break;
-        }
-        let falsi = (low * f_high - high * f_low) / (f_high - f_low);
-        let stalled = turn % 4 == 3 || !(falsi > low && falsi < high);
-        // Steps a width to each side close the bracket once the root is known to that width.
-        let middle = if stalled { 0.5 * (low + high) } else { falsi.clamp(low + 0.25 * width, high - 0.25 * width) };
-        let f_middle = value(middle);
-        if f_middle > 0.0 {
-            (high, f_high) = (middle, f_middle);
-            if side == 1 {
-                f_low *= 0.5;
-            }
-            side = 1;
-        } else {
-            (low, f_low) = (middle, f_middle);
-            if side == -1 {
-                f_high *= 0.5;
-            }
-            side = -1;
-        }
-    }
-    high
 }
 
 #[cfg(test)]
@@ -396,35 +235,6 @@ mod tests {
         step.from
     }
 
-    /// The order conditions of the paper for any `A`, to order 3.
-    #[test]
-    fn the_tableau_satisfies_the_order_conditions_of_a_w_method() {
-        let alpha: Vec<f64> = ALPHA.iter().map(|row| row.iter().sum()).collect();
-        let gamma: Vec<f64> = GAMMAS.iter().map(|row| row.iter().sum::<f64>() + GAMMA).collect();
-        let full = |i: usize, j: usize| {
-            if i == j {
-                GAMMA
-            } else if j < 3 {
-                GAMMAS[i][j]
-            } else {
-                0.0
-            }
-        };
-        let sum = |f: &dyn Fn(usize) -> f64| (0..4).map(|i| WEIGHTS[i] * f(i)).sum::<f64>();
-        let inner =
-            |i: usize, row: &dyn Fn(usize, usize) -> f64, col: &[f64]| (0..4).map(|j| row(i, j) * col[j]).sum::<f64>();
-        let explicit = |i: usize, j: usize| if j < 3 { ALPHA[i][j] } else { 0.0 };
-        let close = |got: f64, want: f64, name: &str| assert!((got - want).abs() < 1e-14, "{name}: {got} for {want}");
-        close(sum(&|_| 1.0), 1.0, "order 1");
-        close(sum(&|i| alpha[i]), 0.5, "order 2");
-        close(sum(&|i| gamma[i]), 0.0, "order 2, A");
-        close(sum(&|i| alpha[i] * alpha[i]), 1.0 / 3.0, "order 3, f''");
-        close(sum(&|i| inner(i, &explicit, &alpha)), 1.0 / 6.0, "order 3, f'f'");
-        close(sum(&|i| inner(i, &explicit, &gamma)), 0.0, "order 3, f'A");
-        close(sum(&|i| inner(i, &full, &alpha)), 0.0, "order 3, Af'");
-        close(sum(&|i| inner(i, &full, &gamma)), 0.0, "order 3, AA");
-    }
-
     #[test]
     fn it_converges_with_order_three_though_the_matrix_is_wrong() {
         let exact = run(&mut Pendulum { d: 0.0 }, [1.0, 0.0], 2.0, 40_000);
@@ -453,39 +263,5 @@ mod tests {
         };
         let order = (estimate(0.1) / estimate(0.05)).log2();
         assert!((2.7..3.4).contains(&order), "local order {order}");
-    }
-
-    #[test]
-    fn dense_output_meets_both_ends_and_is_cubic_between() {
-        let cubic = |t: f64| 1.0 + 2.0 * t - t * t + 0.5 * t * t * t;
-        let slope = |t: f64| 2.0 - 2.0 * t + 1.5 * t * t;
-        let mut step: Step<1> = Step::new();
-        step.length_s = 2.0;
-        (step.from, step.from_rates) = ([cubic(0.0)], [slope(0.0)]);
-        (step.to, step.to_rates) = ([cubic(2.0)], [slope(2.0)]);
-        for i in 0..=10 {
-            let share = f64::from(i) / 10.0;
-            assert!((step.at(share)[0] - cubic(2.0 * share)).abs() < 1e-14);
-        }
-    }
-
-    #[test]
-    fn the_largest_rate_within_a_step_is_that_of_its_cubic() {
-        // t + 3 t² - t³ is steepest at t = 1, with a rate of 4.
-        let mut step: Step<1> = Step::new();
-        step.length_s = 1.5;
-        (step.from, step.from_rates) = ([0.0], [1.0]);
-        (step.to, step.to_rates) = ([1.5 + 6.75 - 3.375], [1.0 + 9.0 - 6.75]);
-        let rate = step.largest_rate_inside(0, 1.0).expect("it lies within");
-        assert!((rate - 4.0).abs() < 1e-12, "{rate}");
-        assert_eq!(step.largest_rate_inside(0, 0.6), None);
-    }
-
-    #[test]
-    fn a_crossing_is_found_from_above_also_across_a_jump() {
-        let root = crossing(|s| s * s * s - 0.2, -0.2, 0.8, 1e-10);
-        assert!((root - 0.2_f64.cbrt()).abs() < 1e-10 && root * root * root >= 0.2);
-        let jump = crossing(|s| if s < 0.37 { -1.0 } else { 1e3 }, -1.0, 1e3, 1e-10);
-        assert!((jump - 0.37).abs() < 1e-10);
     }
 }

@@ -8,7 +8,7 @@ mod unit;
 
 use crate::constants::Constants;
 use crate::driveline::Differential;
-use crate::engine::Limiter;
+use crate::engine::{Limiter, Near};
 use crate::integrator::System;
 use crate::mode::{Coupling, Mesh, Mode};
 use crate::record::limit;
@@ -68,6 +68,8 @@ pub(crate) struct Model<'a, const N: usize> {
     constants: Constants,
     stiff: StiffTerms,
     block: Block,
+    /// Where the torque curves were looked up last.
+    near: Near,
     pub instant: Instant,
     pub evaluations: u32,
 }
@@ -121,6 +123,7 @@ impl<'a, const N: usize> Model<'a, N> {
             constants: Constants::new(vehicle, scenario, rolling_mass_kg),
             stiff,
             block: Block::default(),
+            near: Near::default(),
             instant: Instant::default(),
             evaluations: 0,
         }

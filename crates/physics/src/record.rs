@@ -1,7 +1,8 @@
 //! What is noted while a run goes on: gates, peaks, times spent, samples.
 
+use crate::dense::crossing;
 use crate::driveline::Driveline;
-use crate::integrator::{Step, crossing};
+use crate::integrator::Step;
 use crate::mode::{Coupling, Mode};
 use crate::model::Instant;
 use crate::model::state::{DISTANCE, ENGINE, FACE, MASS, SPEED, TWIST};
@@ -195,6 +196,8 @@ impl Record {
     }
 }
 
+/// Notes the marks of one component that lie within the first `share` of a step; most steps pass none.
+#[inline]
 fn pass<const N: usize>(
     passed: &mut [Option<Passing>; SLOTS],
     waiting: &[Waiting],
@@ -205,18 +208,24 @@ fn pass<const N: usize>(
 ) {
     let reached = if share < 1.0 { step.component_at(component, share) } else { step.to[component] };
     while let Some(mark) = waiting.get(*next).filter(|mark| mark.at <= reached) {
-        // Sought over the whole step where that is possible, so that an event which ends the step early changes no bit of it.
-        let within = if step.component_at(component, 1.0) > mark.at { 1.0 } else { share };
-        let beyond = |s: f64| step.component_at(component, s * within) - mark.at;
-        // The mark itself counts as passed, so a value of zero at the end has to be on the far side.
-        let at_end = beyond(1.0).max(f64::MIN_POSITIVE);
-        let at = (within * crossing(beyond, beyond(0.0).min(0.0), at_end, 1e-12)).min(share);
-        passed[mark.slot] = Some(Passing {
-            time_s: step.time_s + at * step.length_s,
-            speed_mps: step.component_at(SPEED, at),
-            distance_m: step.component_at(DISTANCE, at),
-        });
+        passed[mark.slot] = Some(passing(mark.at, step, share, component));
         *next += 1;
+    }
+}
+
+/// When and how fast a mark is passed that lies within the first `share` of a step.
+#[cold]
+fn passing<const N: usize>(mark: f64, step: &Step<N>, share: f64, component: usize) -> Passing {
+    // Sought over the whole step where that is possible, so that an event which ends the step early changes no bit of it.
+    let within = if step.component_at(component, 1.0) > mark { 1.0 } else { share };
+    let beyond = |s: f64| step.component_at(component, s * within) - mark;
+    // The mark itself counts as passed, so a value of zero at the end has to be on the far side.
+    let at_end = beyond(1.0).max(f64::MIN_POSITIVE);
+    let at = (within * crossing(beyond, beyond(0.0).min(0.0), at_end, 1e-12)).min(share);
+    Passing {
+        time_s: step.time_s + at * step.length_s,
+        speed_mps: step.component_at(SPEED, at),
+        distance_m: step.component_at(DISTANCE, at),
     }
 }
 

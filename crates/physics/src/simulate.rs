@@ -3,14 +3,16 @@
 use core::fmt;
 
 use crate::control;
+use crate::dense::crossing;
 use crate::events::{EVENTS, Event};
-use crate::integrator::{Step, System, crossing};
-use crate::mode::{Coupling, Mode, before_launch};
+use crate::integrator::{Step, System};
+use crate::mode::{Coupling, before_launch};
 use crate::model::state::{self, BOOST, DISTANCE, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, TWIST};
 use crate::model::{Model, Unit, units};
 use crate::record::{Moment, Record, limit};
 use crate::road::GRAVITY_MPS2;
 use crate::run::{Ending, Limit, Run, Sample, Shift, Work};
+use crate::sampler::Sampler;
 use crate::vehicle::{Scenario, Vehicle};
 
 /// How exactly a run is solved.
@@ -147,13 +149,6 @@ pub(crate) struct Simulation<'a, const N: usize> {
     pub(crate) sampler: Option<Sampler<'a, N>>,
 }
 
-pub(crate) struct Sampler<'a, const N: usize> {
-    every_s: f64,
-    next: i64,
-    probe: Model<'a, N>,
-    pub(crate) samples: Vec<Sample>,
-}
-
 impl<'a, const N: usize> Simulation<'a, N> {
     fn new(
         vehicle: &'a Vehicle,
@@ -180,12 +175,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
         step.time_s = start_s;
         step.from = y;
         let model = Model::new(vehicle, scenario, found, mode);
-        let sampler = every_s.map(|every_s| Sampler {
-            every_s,
-            next: (start_s / every_s).ceil() as i64,
-            probe: Model::new(vehicle, scenario, found, mode),
-            samples: Vec::new(),
-        });
+        let sampler = every_s.map(|every_s| Sampler::new(Model::new(vehicle, scenario, found, mode), start_s, every_s));
         let mut simulation = Self {
             model,
             step,
@@ -392,20 +382,6 @@ impl<'a, const N: usize> Simulation<'a, N> {
             clutch_slipping: matches!(mode.coupling, Coupling::Slipping(_)) && instant.clutch_capacity_nm > 0.0,
             past_peak: instant.past_peak,
             front_lifted: instant.front_load_n <= 0.0,
-        }
-    }
-}
-
-impl<const N: usize> Sampler<'_, N> {
-    /// Samples the first `share` of an accepted step with a model of its own, so that the run is not touched.
-    fn take(&mut self, step: &Step<N>, share: f64, mode: &Mode) {
-        self.probe.mode = *mode;
-        let end_s = step.time_s + share * step.length_s;
-        while (self.next as f64) * self.every_s <= end_s {
-            let time_s = self.next as f64 * self.every_s;
-            self.next += 1;
-            let y = step.at(((time_s - step.time_s) / step.length_s).clamp(0.0, 1.0));
-            self.samples.push(self.probe.sample(time_s, &y));
         }
     }
 }

@@ -64,37 +64,59 @@ pub struct SlipCurve {
 
 impl MagicFormula {
     /// Factors at `load_n` with the surface's scales on friction and slip stiffness.
-    #[inline(always)]
     #[must_use]
     pub fn at(&self, load_n: f64, friction_scale: f64, stiffness_scale: f64) -> SlipCurve {
-        self.at_nominal(load_n, 1.0 / self.nominal_load_n, friction_scale, stiffness_scale)
-    }
-
-    /// The same with one over the nominal load, 1/N.
-    #[inline(always)]
-    pub(crate) fn at_nominal(
-        &self,
-        load_n: f64,
-        per_nominal_load: f64,
-        friction_scale: f64,
-        stiffness_scale: f64,
-    ) -> SlipCurve {
-        let load = larger(load_n, 1.0);
-        let df = load * per_nominal_load - 1.0;
-        // A tyre does not gain friction without end as load goes away, nor lose all of it under a great load.
-        let friction = larger(self.pdx1 + self.pdx2 * df, 0.2 * self.pdx1);
-        let d_n = friction * friction_scale * load;
-        // B is slip stiffness over C D; load stands in both, and the division need not wait for the exponential.
-        let per_cd = stiffness_scale / (self.pcx1 * friction * friction_scale);
-        let stiffness = larger(self.pkx1 + self.pkx2 * df, 0.2 * self.pkx1) * exp(self.pkx3 * df);
-        let e = smaller(self.pex1 + df * (self.pex2 + df * self.pex3), 1.0);
-        SlipCurve { b: stiffness * per_cd, c: self.pcx1, d_n, e }
+        OnSurface::new(self, friction_scale, stiffness_scale).at(load_n)
     }
 
     /// Peak friction coefficient at `load_n`.
     #[must_use]
     pub fn peak_friction(&self, load_n: f64, surface: &Surface) -> f64 {
         self.at(load_n, surface.friction_scale, surface.slip_stiffness_scale).d_n / load_n.max(1.0)
+    }
+}
+
+/// The Magic Formula on one surface, with all that load does not change multiplied out.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct OnSurface {
+    per_nominal_load: f64,
+    /// Friction at nominal load, its change with relative load, and the least that is left.
+    friction: [f64; 3],
+    /// Slip stiffness over load in the same way, times the surface's scale over C.
+    stiffness: [f64; 3],
+    stiffness_exponent: f64,
+    curvature: [f64; 3],
+    c: f64,
+}
+
+impl OnSurface {
+    pub(crate) fn new(tyre: &MagicFormula, friction_scale: f64, stiffness_scale: f64) -> Self {
+        // A tyre does not gain friction without end as load goes away, nor lose all of it under a great load.
+        let friction = [tyre.pdx1, tyre.pdx2, 0.2 * tyre.pdx1];
+        let stiffness = [tyre.pkx1, tyre.pkx2, 0.2 * tyre.pkx1];
+        Self {
+            per_nominal_load: 1.0 / tyre.nominal_load_n,
+            friction: friction.map(|value| value * friction_scale),
+            stiffness: stiffness.map(|value| value * stiffness_scale / tyre.pcx1),
+            stiffness_exponent: tyre.pkx3,
+            curvature: [tyre.pex1, tyre.pex2, tyre.pex3],
+            c: tyre.pcx1,
+        }
+    }
+
+    /// Factors at `load_n`.
+    #[inline(always)]
+    pub(crate) fn at(&self, load_n: f64) -> SlipCurve {
+        let load = larger(load_n, 1.0);
+        let df = load * self.per_nominal_load - 1.0;
+        let [friction, more, least] = self.friction;
+        let friction = larger(friction + more * df, least);
+        let [stiffness, more, least] = self.stiffness;
+        let stiffness = larger(stiffness + more * df, least) * exp(self.stiffness_exponent * df);
+        let [curvature, more, square] = self.curvature;
+        let e = smaller(curvature + df * (more + df * square), 1.0);
+        // B is slip stiffness over C D; load stands in both, and the division need not wait for the exponential.
+        SlipCurve { b: stiffness * (1.0 / friction), c: self.c, d_n: friction * load, e }
     }
 }
 

@@ -110,11 +110,11 @@ impl<const N: usize> Model<'_, N> {
             larger(y[THROTTLE] * ideal, engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
         };
         let drag_nm = engine.motoring.drag_nm(y[ENGINE]);
-        let full_load_nm = engine.full_load_at(y[ENGINE], y[BOOST], self.air_factor);
+        let full_load_nm = engine.full_load_near(y[ENGINE], y[BOOST], self.air_factor, &mut self.near);
         let engine_nm = throttle * (full_load_nm + drag_nm) - drag_nm;
         dy[THROTTLE] = (asked - y[THROTTLE]) * constants.per_throttle_lag;
         dy[BOOST] = match &engine.boost {
-            Some(b) => b.rate_per_s(y[BOOST], throttle, y[ENGINE]),
+            Some(b) => b.lag_radps(y[BOOST], throttle, y[ENGINE]) * constants.per_boost_lag_rad,
             None => 0.0,
         };
 
@@ -177,9 +177,9 @@ impl<const N: usize> Model<'_, N> {
             }
         }
         let slip_power_w = clutch_nm * slip_radps;
-        let (face, mass) = clutch.heating_k_per_s(y[FACE], y[MASS], self.scenario.air.temperature_c, slip_power_w);
-        dy[FACE] = face;
-        dy[MASS] = mass;
+        let (face_w, mass_w) = clutch.heating_w(y[FACE], y[MASS], self.scenario.air.temperature_c, slip_power_w);
+        dy[FACE] = face_w * constants.per_face_capacity;
+        dy[MASS] = mass_w * constants.per_mass_capacity;
 
         // Loads.
         let wind = speed + self.scenario.headwind_mps;
@@ -227,8 +227,7 @@ impl<const N: usize> Model<'_, N> {
             // Not for whole axles, which would wait for the shafts to no end.
             let reaction_n = if unit.rear && unit.side != 0.0 { unit.side * reaction_n } else { 0.0 };
             let load = 0.5 * axle_load + reaction_n;
-            let curve =
-                unit.magic_formula.at_nominal(load, unit.per_nominal_load, unit.friction_scale, unit.stiffness_scale);
+            let curve = unit.tyre.at(load);
             let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
             let shape = &constants.shapes[axle];
             let felt_slip = slip + CARCASS_DAMPING_S * slip_rate;

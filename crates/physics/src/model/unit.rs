@@ -1,7 +1,7 @@
 //! Driven wheels as the model counts them.
 
 use crate::road::GRAVITY_MPS2;
-use crate::tyre::MagicFormula;
+use crate::tyre::OnSurface;
 use crate::vehicle::{Scenario, Vehicle};
 
 /// Driven wheels that always turn alike: a whole axle, or one side of it.
@@ -20,11 +20,7 @@ pub(crate) struct Unit {
     pub per_inertia: f64,
     /// One over the relaxation length, 1/m.
     pub per_relaxation: f64,
-    pub magic_formula: MagicFormula,
-    /// One over its nominal load, 1/N.
-    pub per_nominal_load: f64,
-    pub friction_scale: f64,
-    pub stiffness_scale: f64,
+    pub tyre: OnSurface,
     /// Slip of the peak at the static load, for the driver who holds slip there.
     pub peak_slip: f64,
 }
@@ -56,7 +52,7 @@ pub(crate) fn units(vehicle: &Vehicle, scenario: &Scenario) -> Vec<Unit> {
             };
             let friction_scale = surface.friction_scale * of_mean;
             let tyres = if split { 1.0 } else { 2.0 };
-            let stiffness_scale = surface.slip_stiffness_scale;
+            let on_surface = OnSurface::new(&tyre.magic_formula, friction_scale, surface.slip_stiffness_scale);
             found.push(Unit {
                 rear,
                 tyres,
@@ -66,11 +62,8 @@ pub(crate) fn units(vehicle: &Vehicle, scenario: &Scenario) -> Vec<Unit> {
                 inertia_kgm2: tyres * tyre.wheel_inertia_kgm2,
                 per_inertia: 1.0 / (tyres * tyre.wheel_inertia_kgm2),
                 per_relaxation: 1.0 / tyre.relaxation_length_m,
-                magic_formula: tyre.magic_formula,
-                per_nominal_load: 1.0 / tyre.magic_formula.nominal_load_n,
-                friction_scale,
-                stiffness_scale,
-                peak_slip: tyre.magic_formula.at(load_n, friction_scale, stiffness_scale).peak_slip().min(1.0),
+                tyre: on_surface,
+                peak_slip: on_surface.at(load_n).peak_slip().min(1.0),
             });
         }
     }
