@@ -5,6 +5,7 @@ mod command;
 mod command_line;
 mod document;
 mod failure;
+mod fit_screen;
 mod notes;
 mod plan;
 mod progress;
@@ -28,6 +29,7 @@ fn main() -> ExitCode {
         Some(Command::Run(run)) => command::run::run(run),
         Some(Command::Plan(plan)) => command::plan::run(plan),
         Some(Command::Sweep(sweep)) => command::sweep::run(sweep),
+        Some(Command::Fit(fit)) => command::fit::run(fit),
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),
         Some(Command::Compare(compare)) => command::compare::run(compare),

@@ -3,6 +3,7 @@
 pub(crate) mod check;
 pub(crate) mod compare;
 pub(crate) mod example;
+pub(crate) mod fit;
 pub(crate) mod plan;
 pub(crate) mod run;
 pub(crate) mod sheet;

@@ -1,6 +1,7 @@
 //! Documents for machines, one a command. All numbers are SI; units stand in the names.
 
 mod compare;
+mod fit;
 mod inputs;
 mod plan;
 mod run;
@@ -10,6 +11,7 @@ mod sweep;
 mod text;
 
 pub(crate) use compare::CompareDocument;
+pub(crate) use fit::FitDocument;
 pub(crate) use inputs::InputValue;
 pub(crate) use plan::PlanDocument;
 pub(crate) use run::RunDocument;
