@@ -56,7 +56,7 @@ pub struct Solution {
 }
 
 /// Rounds of reweighting.
-const MOST_ROUNDS: usize = 8;
+const MOST_ROUNDS: usize = 5;
 /// Weights that change by no more are settled.
 const SETTLED: f64 = 0.02;
 /// How close to a bound a search may begin, as a share of the range.
