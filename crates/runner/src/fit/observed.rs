@@ -50,6 +50,8 @@ const TO_SHARE_OF_TOP: f64 = 0.97;
 /// Fewest measurements and shortest time that tell anything.
 const FEWEST: usize = 6;
 const LEAST_TOP_MPS: f64 = 8.0;
+/// No car on tyres leaves faster on the mean, m/s².
+const FASTEST_MPS2: f64 = 15.0;
 /// Time before the first movement over which the revs are held, s.
 const HELD_FROM_S: f64 = 0.6;
 const HELD_TO_S: f64 = 0.15;
@@ -70,6 +72,9 @@ pub(super) fn observe(log: &Log, car: &Vehicle) -> (Vec<Observed>, Vec<Refused>)
 fn one(log: &Log, start: &Start, car: &Vehicle) -> Result<Observed, &'static str> {
     if start.effort == Effort::Gentle {
         return Err("it is too gentle for full load, which is what is simulated");
+    }
+    if start.mean_acceleration_mps2 > FASTEST_MPS2 {
+        return Err("its speed leaps as no car's does: part of the log is missing");
     }
     if start.top_speed_mps < LEAST_TOP_MPS {
         return Err("it ends before it has begun");
