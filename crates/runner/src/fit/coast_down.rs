@@ -99,7 +99,9 @@ fn spans(track: &Track) -> Vec<(f64, f64)> {
             end += 1;
         }
         if end > i {
-            spans.push((first_s + block_s * i as f64 + TRIMMED_S, first_s + block_s * (end + 4) as f64 - TRIMMED_S));
+            // Four blocks of which the last alone is slower begin it: the three before may still hold speed.
+            let from_s = first_s + block_s * (i + 3) as f64 + TRIMMED_S;
+            spans.push((from_s, first_s + block_s * (end + 4) as f64 - TRIMMED_S));
             i = end + 4;
         } else {
             i += 1;
