@@ -62,7 +62,7 @@ pub fn vehicle_text(old: &str, fit: &Fit, date: &str, logs: &[String]) -> Result
     }
     let head = format!(
         "# Fitted {date} by `bitepoint fit` from {}. One spread is one standard error; errors of values that\n\
-         # were fitted together go together, which a file cannot say: bands from this file are too wide rather than too narrow.\n",
+         # were fitted together go together, which a file cannot say: bands from this file can be too wide or too narrow.\n",
         logs.join(", ")
     );
     let text = put_head(&document.to_string(), &head);
