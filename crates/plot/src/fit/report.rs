@@ -26,7 +26,7 @@ impl FitReport<'_> {
     pub fn headline(&self) -> String {
         let told = |verdict| self.fit.inputs.iter().filter(|i| i.told == verdict).count();
         format!(
-            "{} and {} tell {} well and {} in part",
+            "From {} and {}: {} told well, {} in part",
             count(self.fit.starts.len(), "start", "starts"),
             count(self.fit.coast_downs.len(), "coast-down", "coast-downs"),
             count(told(Told::Well), "value", "values"),
