@@ -1,6 +1,7 @@
 //! Holds the model against measured cars: prints the tables and writes the charts of `docs/trust/real-cars.md`.
 use std::path::Path;
 
+use bitepoint_checks::real::best_launch::Best;
 use bitepoint_checks::real::chart;
 use bitepoint_checks::real::line::{mean, rms};
 use bitepoint_checks::real::parts::Part;
@@ -9,14 +10,18 @@ use bitepoint_checks::real::period_tests::{self, Agreement, PeriodCar, agreement
 use bitepoint_checks::real::rows::{self, PeriodRow};
 use bitepoint_checks::real::spread_sheets::{Sheet, sheets};
 use bitepoint_checks::real::spread_tests::{self, Law, SheetRun, Times};
-use bitepoint_inputs::vehicle::VehicleFile;
-use bitepoint_physics::bounds::standings;
-use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 
 fn main() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/trust");
-    period(&folder);
-    modern(&folder);
+    // "1974" or "2015" makes one half of it.
+    let asked = std::env::args().nth(1);
+    let makes = |half: &str| asked.as_deref().is_none_or(|asked| asked == half);
+    if makes("1974") {
+        period(&folder);
+    }
+    if makes("2015") {
+        modern(&folder);
+    }
 }
 
 fn period(folder: &Path) {
@@ -43,7 +48,7 @@ fn period(folder: &Path) {
     }
     let manual: Vec<PeriodRow> = rows.iter().filter(|r| r.manual == 1).cloned().collect();
     println!("\nThe manual ones, power taken as SAE net, with one part changed");
-    for part in Part::ALL.into_iter().filter(|part| !matches!(part, Part::Boost | Part::TrackTyres)) {
+    for part in Part::ALL.into_iter().filter(|part| !matches!(part, Part::Boost | Part::TrackTyres | Part::SportsCar)) {
         print_agreement(part.name(), &agreement(period_tests::run(&manual, PowerReading::Net, part).iter()));
     }
     chart::period(
@@ -56,7 +61,7 @@ fn print_period_car(car: &PeriodCar) {
     let PeriodCar { row, computed_s, band_s, best, stalled, .. } = car;
     let band_text = format!("{:.2} to {:.2}", band_s.0, band_s.1);
     println!(
-        "{:>3} {} {} {:>9} {:>4} {:>10.2} {computed_s:>8.2} {:>+6.2}  {band_text:>15} {:>5}  {:.0} rpm, {:.1} s, {:.1} s, {:.0} rpm, spin {:.1} s, {}; {stalled} stalled",
+        "{:>3} {} {} {:>9} {:>4} {:>10.2} {computed_s:>8.2} {:>+6.2}  {band_text:>15} {:>5}  {:.0} rpm, {:.1} s, {:.1} s, {}, {:.0} rpm, spin {:.1} s, {}; {stalled} stalled",
         row.row,
         row.forward_gears,
         if row.manual == 1 { "manual" } else { "auto  " },
@@ -68,10 +73,19 @@ fn print_period_car(car: &PeriodCar) {
         best.scenario.driver.held_radps * 60.0 / core::f64::consts::TAU,
         best.start.release_s,
         best.start.ease_s,
+        part_throttle(best),
         best.scenario.driver.shift_at_radps[0] * 60.0 / core::f64::consts::TAU,
         best.run.launch.wheelspin_s,
         if best.start.keeps_foot_down { "foot down" } else { "lifts" },
     );
+}
+
+/// The part throttle of a start, for a table.
+fn part_throttle(best: &Best) -> String {
+    match best.scenario.driver.part_throttle {
+        Some(part) => format!("{:.2} to {:.0} m/s", part.held, part.until_mps),
+        None => "wide open".to_owned(),
+    }
 }
 
 fn print_agreement(group: &str, a: &Agreement) {
@@ -133,7 +147,7 @@ fn modern(folder: &Path) {
         let run = &of(Part::None)[i];
         let residual = |part: Part| 100.0 * law.quarter_residual(&of(part)[i].from_rest);
         println!(
-            "{:>4} {:>3.0} {:>5} {:>5} {:>7.2} {:>6.2} {:>7.2} {:>+16.2} {:>+6.1} {:>+6.2}   | {:>+6.2} {:>+6.2} {:>+6.2} | {:.1}  {:.0} rpm, {:.1} s, {:.1} s, {:.2}, {}",
+            "{:>4} {:>3.0} {:>5} {:>5} {:>7.2} {:>6.2} {:>7.2} {:>+16.2} {:>+6.1} {:>+6.2}   | {:>+6.2} {:>+6.2} {:>+6.2} | {:.1}  {:.0} rpm, {:.1} s, {:.1} s, {}, {:.2}, {}; shafts {:.2}",
             sheet.mass_kg,
             sheet.power_kw,
             sheet.driven,
@@ -151,13 +165,19 @@ fn modern(folder: &Path) {
             run.best.scenario.driver.held_radps * 60.0 / core::f64::consts::TAU,
             run.best.start.release_s,
             run.best.start.ease_s,
+            part_throttle(&run.best),
             run.best.start.shift_share,
             if run.best.start.keeps_foot_down { "foot down" } else { "lifts" },
+            run.best.run.peaks.shaft_torque_nm / run.best.run.peaks.steady_shaft_torque_nm,
         );
     }
     for (i, sheet) in sheets.iter().enumerate() {
         if law.quarter_residual(&of(Part::None)[i].from_rest).abs() > 0.02 {
-            print_without_driver(sheet, &law, &of(Part::WheelspinAnswer)[i], &of(Part::TrackTyres)[i]);
+            print_taken_apart(
+                sheet,
+                &law,
+                [&of(Part::NoPartThrottle)[i], &of(Part::TrackTyres)[i], &of(Part::SportsCar)[i]],
+            );
         }
     }
     let early = |run: &&SheetRun| run.best.run.shifts.first().is_some_and(|shift| shift.speed_mps < 30.0 * 0.44704);
@@ -166,6 +186,8 @@ fn modern(folder: &Path) {
         of(Part::None).iter().filter(early).count(),
         sheets.len()
     );
+    let holds_part = |run: &&SheetRun| run.best.scenario.driver.part_throttle.is_some();
+    println!("{} hold a part throttle", of(Part::None).iter().filter(holds_part).count());
     println!("\nResiduals over the {} sheets with one part changed", sheets.len());
     for (part, runs) in &results {
         let quarter: Vec<f64> = runs.iter().map(|r| 100.0 * law.quarter_residual(&r.from_rest)).collect();
@@ -186,26 +208,27 @@ fn modern(folder: &Path) {
     );
 }
 
-/// What is left of a residual without what the driver loses: the bound of this car with its shifts, slip always at its best.
-fn print_without_driver(sheet: &Sheet, law: &Law, ideal: &SheetRun, track: &SheetRun) {
-    let vehicle =
-        VehicleFile::parse("sheet.toml", &sheet.text).expect("the rules make a valid sheet").resolve().vehicle;
-    let (run, samples) = simulate_sampled(&vehicle, &ideal.best.scenario, &Tolerances::default(), 0.005)
-        .expect("a run that was made before");
-    let bound = standings(&vehicle, &ideal.best.scenario, &run, &samples, &["30 mph", "60 mph", "1320 ft"]);
-    let [thirty_s, sixty_s, quarter_s] = [0, 1, 2].map(|i: usize| bound[i].with_shifts_s);
-    let bound = Times { thirty_s, sixty_s, quarter_s };
+/// What a sheet off the line would need: other drivers, other tyres, and by how much more grip it comes within 2 %.
+fn print_taken_apart(sheet: &Sheet, law: &Law, [no_part_throttle, track, sports]: [&SheetRun; 3]) {
     println!("{:.0} kg {:.0} kW {}:", sheet.mass_kg, sheet.power_kw, sheet.driven);
-    for (name, times) in
-        [("ideal answer", ideal.from_rest), ("track tyres", track.from_rest), ("bound with shifts", bound)]
-    {
+    let print = |name: &str, times: &Times| {
         println!(
-            "{name:>20}: 0-30 {:.2} s, 0-60 {:.2} s, quarter {:.2} s, residual {:+.2} %",
+            "{name:>26}: 0-30 {:.2} s, 0-60 {:.2} s, quarter {:.2} s, residual {:+.2} %",
             times.thirty_s,
             times.sixty_s,
             times.quarter_s,
-            100.0 * law.quarter_residual(&times)
+            100.0 * law.quarter_residual(times)
         );
+    };
+    print(Part::NoPartThrottle.name(), &no_part_throttle.from_rest);
+    print(Part::TrackTyres.name(), &track.from_rest);
+    print(Part::SportsCar.name(), &sports.from_rest);
+    for tenths in 1..=8 {
+        let run = spread_tests::sheet_run(&sheet.text, Part::GripByTenths(tenths));
+        print(&format!("grip times {:.1}", 1.0 + 0.1 * f64::from(tenths)), &run.from_rest);
+        if law.quarter_residual(&run.from_rest).abs() < 0.02 {
+            break;
+        }
     }
 }
 

@@ -70,7 +70,10 @@ class Mode:
         self.floor_s = self.bite_s - driver["floor_lead_s"]
         self.start_s = min(0.0, self.floor_s)
         self.hold = model.holding_throttle(driver["held_radps"], 0.0)
-        self.program = Line(self.floor_s, self.hold, self.floor_s + driver["throttle_ease_s"], 1.0)
+        part = driver["part_throttle"]
+        self.part = part is not None
+        to = part["held"] if self.part else 1.0
+        self.program = Line(self.floor_s, self.hold, self.floor_s + driver["throttle_ease_s"], to)
         # What wheelspin leaves of the throttle.
         self.left = Line(0.0, 1.0, 0.0, 1.0)
         self.held, self.moved_s = True, None
@@ -113,6 +116,11 @@ class Switches:
     def awaits_shift(self):
         return self.model.mode.shift is None and self.model.mode.gear < len(self.model.ratios) - 1
 
+    def shift_due(self, y, instant):
+        """Above zero when the engine has the shift revs and they are not those of spinning tyres."""
+        due = y[WI] - self.shift_speed(self.model.mode.gear)
+        return min(due, -self.noticed(y, instant)[0]) if self.delayed else due
+
     def minds_spin(self):
         mode = self.model.mode
         return self.delayed and mode.spin == "watching" and mode.shift in (None, "reacting")
@@ -144,8 +152,10 @@ class Switches:
             until = self.model.car["engine"]["launch_limiter"]["until_mps"]
             found.append((lambda t, y: y[V] - until, 1, self.launched))
         found.append((lambda t, y: y[WE] - self.model.car["engine"]["stall_radps"], -1, self.stalls))
+        if mode.part:
+            found.append((lambda t, y: y[V] - self.driver["part_throttle"]["until_mps"], 1, self.opens))
         if self.awaits_shift():
-            found.append((lambda t, y: y[WI] - self.shift_speed(mode.gear), 1, self.shift_point))
+            found.append((lambda t, y: self.shift_due(y, at(t, y)), 1, self.shift_point))
         if mode.shift == "synchronising":
             ratio, way = self.model.ratios[mode.gear], math.copysign(1.0, mode.synchroniser_nm)
             found.append((lambda t, y: way * (y[WI] - ratio * y[WP]), -1, self.engages))
@@ -164,8 +174,10 @@ class Switches:
             self.resumes(t, y, instant)
         elif not mode.fuel_cut and y[WE] > mode.limiter(self.model)["cut_radps"]:
             self.cuts(t, y, instant)
-        elif self.awaits_shift() and y[WI] > self.shift_speed(mode.gear):
+        elif self.awaits_shift() and self.shift_due(y, instant) > 0.0:
             self.shift_point(t, y, instant)
+        elif mode.part and y[V] > self.driver["part_throttle"]["until_mps"]:
+            self.opens(t, y, instant)
         elif self.minds_spin() and self.noticed(y, instant)[0] > 0.0:
             self.notices(t, y, instant)
         else:
@@ -209,7 +221,8 @@ class Switches:
         mode = self.model.mode
         mode.fuel_cut = True
         self.notes.cuts += 1
-        if mode.locked and self.awaits_shift() and not mode.launching:
+        spins = self.delayed and self.noticed(y, instant)[0] > 0.0
+        if mode.locked and self.awaits_shift() and not mode.launching and not spins:
             self.react(t, max(self.driver["shift_reaction_s"], QUICK_S))
 
     def resumes(self, t, y, instant):
@@ -237,7 +250,7 @@ class Switches:
         if self.driver["lifts_to_shift"]:
             mode.program = Line(t, mode.throttle(t), t + min(out, QUICK_S), 0.0)
         mode.left, mode.spin = Line(t, 1.0, t, 1.0), "watching"
-        mode.later = [(when, what) for when, what in mode.later if what != self.answers]
+        mode.later = [(when, what) for when, what in mode.later if what not in (self.answers, self.looks_again)]
         mode.later.append((t + out, self.neutral))
         self.notes.shifts.append((t, mode.gear + 1, y[WE], y[V]))
 
@@ -267,7 +280,10 @@ class Switches:
         mode.locked, mode.sign = False, math.copysign(1.0, y[WE] - y[WI])
         into = model.car["gearbox"]["shift"]["clutch_in_s"]
         mode.pedal = Line(t, mode.pedal(t), t + into, 1.0)
-        mode.program = Line(t, mode.program(t), t + into, 1.0)
+        to = 1.0
+        if mode.part:
+            to = min(self.driver["part_throttle"]["held"] * model.ratios[0] / model.ratios[mode.gear], 1.0)
+        mode.program = Line(t, mode.program(t), t + into, to)
         mode.later.append((t + into, self.shifted))
 
     def shifted(self, t, y, instant):
@@ -282,13 +298,36 @@ class Switches:
         mode = self.model.mode
         if self.noticed(y, instant)[1] > 0.0:
             mode.spin = "lifted"
-            asked = mode.throttle(t)
-            mode.left = Line(t, asked, t + QUICK_S, min(self.answer["lift_to"], asked))
-            self.notes.lifts += 1
+            self.lifts(t, instant)
         else:
             mode.spin = "watching"
+
+    def lifts(self, t, instant):
+        mode = self.model.mode
+        asked = mode.throttle(t)
+        mode.left = Line(t, asked, t + QUICK_S, self.answer["lift_to"] * asked)
+        self.notes.lifts += 1
+        self.will_look_again(t, instant)
+
+    def will_look_again(self, t, instant):
+        mode = self.model.mode
+        mode.slip_mps = instant.slip_mps
+        mode.later.append((t + QUICK_S + self.answer["reaction_s"], self.looks_again))
+
+    def looks_again(self, t, y, instant):
+        if self.noticed(y, instant)[0] > 0.0 and instant.slip_mps >= self.model.mode.slip_mps:
+            self.lifts(t, instant)
+        else:
+            self.will_look_again(t, instant)
 
     def grips(self, t, y, instant):
         mode = self.model.mode
         mode.spin = "watching"
+        mode.later = [(when, what) for when, what in mode.later if what != self.looks_again]
         mode.left = Line(t, mode.left(t), t + self.answer["ease_back_s"], 1.0)
+
+    def opens(self, t, y, instant):
+        mode = self.model.mode
+        mode.part = False
+        if not (mode.shift in ("pedal out", "neutral", "synchronising") and self.driver["lifts_to_shift"]):
+            mode.program = Line(t, mode.program(t), t + self.driver["part_throttle"]["open_s"], 1.0)

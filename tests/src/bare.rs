@@ -195,6 +195,7 @@ pub fn scenario(held_radps: f64, finish: Finish) -> Scenario {
             release_s: 1e-6,
             release_shape: ReleaseShape::Straight,
             throttle_ease_s: 0.0,
+            part_throttle: None,
             floor_lead_s: 0.0,
             wheelspin: WheelspinResponse::None,
             shift_at_radps: vec![1e6],

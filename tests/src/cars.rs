@@ -193,6 +193,7 @@ pub fn dry(held_rpm: f64) -> Scenario {
             release_s: 0.7,
             release_shape: ReleaseShape::Straight,
             throttle_ease_s: 0.5,
+            part_throttle: None,
             floor_lead_s: 0.0,
             wheelspin: WheelspinResponse::None,
             shift_at_radps: vec![6700.0 * RPM],

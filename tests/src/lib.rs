@@ -1,6 +1,7 @@
 //! Checks of the simulator against the world outside it.
 
 pub mod bare;
+pub mod benched;
 pub mod cars;
 pub mod coverage;
 pub mod drawn_inputs;

@@ -4,7 +4,7 @@ use bitepoint_physics::air::{Air, PowerStandard};
 use bitepoint_physics::clutch::Clutch;
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::driveline::{Differential, Layout};
-use bitepoint_physics::driver::{ReleaseShape, WheelspinResponse};
+use bitepoint_physics::driver::{PartThrottle, ReleaseShape, WheelspinResponse};
 use bitepoint_physics::engine::{LaunchLimiter, Limiter};
 use bitepoint_physics::gearbox::Gearbox;
 use bitepoint_physics::road::Slope;
@@ -44,6 +44,7 @@ fn front_wet() -> Case {
     let mut scenario = cars::wet(4500.0);
     scenario.driver.wheelspin =
         WheelspinResponse::Delayed { reaction_s: 0.3, notice_slip: 0.3, lift_to: 0.3, ease_back_s: 0.8 };
+    scenario.driver.part_throttle = Some(PartThrottle { held: 0.6, until_mps: 9.0, open_s: 0.7 });
     scenario.driver.shift_reaction_s = 0.1;
     scenario.driver.shift_at_radps = vec![6600.0 * RPM, 6500.0 * RPM];
     scenario.air = Air { temperature_c: 12.0, pressure_pa: 98_000.0, relative_humidity: 0.9 };
@@ -312,6 +313,9 @@ fn scenario(s: &Scenario) -> Value {
                 ReleaseShape::QuickToBite => "quick_to_bite",
             },
             "throttle_ease_s": driver.throttle_ease_s,
+            "part_throttle": driver.part_throttle.map(|part| {
+                json!({"held": part.held, "until_mps": part.until_mps, "open_s": part.open_s})
+            }),
             "floor_lead_s": driver.floor_lead_s,
             "wheelspin": match driver.wheelspin {
                 WheelspinResponse::None => json!({"response": "none"}),

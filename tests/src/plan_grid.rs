@@ -9,7 +9,7 @@ use bitepoint_runner::launch::Launch;
 use bitepoint_runner::plan::{Decision, Judge};
 use rayon::prelude::*;
 
-/// How many values each direction of the launch has; shifts are left as they are.
+/// How many values each direction of the launch has; a direction with none is left as it is, as shifts are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Grid {
     /// Held revs.
@@ -18,13 +18,23 @@ pub struct Grid {
     pub release: u32,
     /// Throttle ease.
     pub ease: u32,
+    /// Part throttle.
+    pub part: u32,
+    /// Where it opens.
+    pub until: u32,
 }
 
 impl Grid {
+    /// So many in the directions of a launch straight to wide open, and none in the others.
+    #[must_use]
+    pub const fn wide_open(points: u32) -> Self {
+        Self { held: points, release: points, ease: points, part: 0, until: 0 }
+    }
+
     /// As many in every direction.
     #[must_use]
     pub const fn dense(points: u32) -> Self {
-        Self { held: points, release: points, ease: points }
+        Self { held: points, release: points, ease: points, part: points, until: points }
     }
 }
 
@@ -57,27 +67,27 @@ pub fn examples() -> impl Iterator<Item = (&'static str, &'static str, Vehicle, 
     })
 }
 
-/// The best launch of a grid over the whole range of held revs, release time and throttle ease, with every shape of release; gears are
+/// The best launch of a grid over the whole range of held revs, release time and throttle, with every shape of release; gears are
 /// left as in `base`.
 #[must_use]
 pub fn best_on_grid(judge: &Judge<'_>, base: &Launch, grid: Grid) -> (Launch, f64) {
     let share = |i: u32, n: u32| (f64::from(i) + 0.5) / f64::from(n);
-    let mut launches = Vec::new();
-    for release_shape in [ReleaseShape::Straight, ReleaseShape::SShaped, ReleaseShape::QuickToBite] {
-        for held in 0..grid.held {
-            for release in 0..grid.release {
-                for ease in 0..grid.ease {
-                    let at = |decision: Decision, share: f64| decision.at(share, judge.vehicle);
-                    launches.push(Launch {
-                        held_radps: at(Decision::HeldRevs, share(held, grid.held)),
-                        release_s: at(Decision::ReleaseTime, share(release, grid.release)),
-                        throttle_ease_s: at(Decision::ThrottleEase, share(ease, grid.ease)),
-                        release_shape,
-                        ..base.clone()
-                    });
-                }
-            }
-        }
+    let directions = [
+        (Decision::HeldRevs, grid.held),
+        (Decision::ReleaseTime, grid.release),
+        (Decision::ThrottleEase, grid.ease),
+        (Decision::PartThrottle, grid.part),
+        (Decision::PartUntil, grid.until),
+    ];
+    let shapes = [ReleaseShape::Straight, ReleaseShape::SShaped, ReleaseShape::QuickToBite];
+    let mut launches: Vec<Launch> =
+        shapes.into_iter().map(|release_shape| Launch { release_shape, ..base.clone() }).collect();
+    for (decision, values) in directions.into_iter().filter(|(_, values)| *values > 0) {
+        let of = |launch: Launch| {
+            let values = (0..values).map(move |i| decision.at(share(i, values), judge.vehicle));
+            values.map(move |value| decision.with(&launch, value)).collect::<Vec<_>>()
+        };
+        launches = launches.into_iter().flat_map(of).collect();
     }
     let tried: Vec<(Launch, f64)> = launches
         .into_par_iter()

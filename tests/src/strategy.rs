@@ -3,7 +3,7 @@
 use bitepoint_physics::air::{Air, PowerStandard};
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::driveline::{Differential, Layout, SolidAxle};
-use bitepoint_physics::driver::{ReleaseShape, WheelspinResponse};
+use bitepoint_physics::driver::{PartThrottle, ReleaseShape, WheelspinResponse};
 use bitepoint_physics::engine::{Boost, LaunchLimiter, Limiter};
 use bitepoint_physics::gearbox::{FinalDrive, Gear};
 use bitepoint_physics::road::Slope;
@@ -46,6 +46,11 @@ fn wheelspin() -> impl Strategy<Value = WheelspinResponse> {
             WheelspinResponse::Delayed { reaction_s, notice_slip, lift_to, ease_back_s }
         }),
     ]
+}
+
+fn part_throttle() -> impl Strategy<Value = Option<PartThrottle>> {
+    let part = (0.1..1.0, 0.0..30.0, 0.0..2.0);
+    proptest::option::of(part.prop_map(|(held, until_mps, open_s)| PartThrottle { held, until_mps, open_s }))
 }
 
 /// Engine of a displacement's worth of torque, turbocharged in one case of three.
@@ -159,20 +164,21 @@ fn slope() -> impl Strategy<Value = Slope> {
 pub fn case() -> impl Strategy<Value = Case> {
     let shapes =
         prop_oneof![Just(ReleaseShape::Straight), Just(ReleaseShape::SShaped), Just(ReleaseShape::QuickToBite)];
-    let start = (0.25..0.95, 0.1..3.0, shapes, 0.0..1.5, 0.0..0.6, wheelspin());
+    let start = (0.25..0.95, 0.1..3.0, shapes, 0.0..1.5, part_throttle(), 0.0..0.6, wheelspin());
     let shift = (0.85..1.03, 0.0..0.3, any::<bool>());
     let sides = prop_oneof![3 => Just(1.0), 1 => 0.4..2.0];
     let surface = (0.25..1.3, 0.6..1.2, sides);
     let air = (-10.0..40.0, 75_000.0..104_000.0, 0.0..1.0, -8.0..8.0);
     (vehicle(), start, shift, surface, air, slope()).prop_map(|(vehicle, start, shift, surface, air, slope)| {
         let limit = vehicle.engine.limiter.cut_radps;
-        let (held, release_s, release_shape, throttle_ease_s, floor_lead_s, wheelspin) = start;
+        let (held, release_s, release_shape, throttle_ease_s, part_throttle, floor_lead_s, wheelspin) = start;
         let mut scenario = cars::dry(1000.0);
         let driver = &mut scenario.driver;
         driver.held_radps = held * limit;
         driver.release_s = release_s;
         driver.release_shape = release_shape;
         driver.throttle_ease_s = throttle_ease_s;
+        driver.part_throttle = part_throttle;
         driver.floor_lead_s = if vehicle.engine.boost.is_some() { floor_lead_s } else { 0.0 };
         driver.wheelspin = wheelspin;
         driver.shift_at_radps = vec![shift.0 * limit];

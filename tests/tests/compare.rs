@@ -202,7 +202,7 @@ fn a_final_drive_that_is_too_short_for_the_gate_costs_a_shift() {
 
 #[test]
 fn the_answer_is_the_same_on_one_thread_and_on_two_and_follows_the_seed() {
-    let asked = asked(SHEET, &[("sticky", "tyres.grade = \"track\""), ("lighter", "mass = \"-50 kg\"")], 48);
+    let asked = asked(SHEET, &[("sticky", "tyres.grade = \"track\"")], 40);
     let on = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
         pool.install(|| compared(&asked))

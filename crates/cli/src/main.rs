@@ -3,10 +3,13 @@
 mod args;
 mod command;
 mod command_line;
+mod conditions;
 mod document;
 mod failure;
 mod fit_screen;
+mod new_file;
 mod notes;
+mod option;
 mod plan;
 mod progress;
 mod report;
@@ -30,6 +33,7 @@ fn main() -> ExitCode {
         Some(Command::Plan(plan)) => command::plan::run(plan),
         Some(Command::Sweep(sweep)) => command::sweep::run(sweep),
         Some(Command::Fit(fit)) => command::fit::run(fit),
+        Some(Command::Conditions(conditions)) => command::conditions::run(conditions),
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),
         Some(Command::Compare(compare)) => command::compare::run(compare),

@@ -1,6 +1,7 @@
 //! What a person should be warned of after this run, and why a run did not finish.
 
-use bitepoint_physics::run::{Limit, Story};
+use bitepoint_physics::clutch::Clutch;
+use bitepoint_physics::run::{Limit, Run, Story};
 use bitepoint_plot::format::{SHARE, SPAN, Units};
 use bitepoint_runner::timed_run::TimedRun;
 use bitepoint_runner::unfinished::Unfinished;
@@ -11,17 +12,24 @@ const HARD_ON_SHAFTS: f64 = 1.25;
 /// Share of the spread's runs that must miss the finish before it is worth a word.
 const OFTEN_MISSED: f64 = 0.02;
 
-/// Cautions of this run.
-pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
-    let run = &timed.run;
-    let clutch = &timed.vehicle.vehicle.clutch;
+/// What to do about a start that is too hard on the car, as sentences that end a caution; empty for nothing.
+pub(crate) struct Remedies {
+    /// For a clutch that is harmed.
+    pub(crate) harmed_clutch: &'static str,
+    /// For shafts that are overloaded.
+    pub(crate) overloaded_shafts: &'static str,
+}
+
+/// What a start does to clutch, shafts and steering.
+pub(crate) fn hard_on_the_car(run: &Run, clutch: &Clutch, units: Units, remedies: &Remedies) -> Vec<String> {
     let temperature = units.temperature();
     let mut notes = Vec::new();
     if run.peaks.clutch_face_c >= clutch.harm_c {
         notes.push(format!(
-            "The clutch face reaches {}: over {} it is harmed for good. Do not start like this.",
+            "The clutch face reaches {}: over {} it is harmed for good.{}",
             temperature.text(run.peaks.clutch_face_c),
-            temperature.text(clutch.harm_c)
+            temperature.text(clutch.harm_c),
+            remedies.harmed_clutch
         ));
     } else if run.peaks.clutch_face_c >= clutch.fade_start_c {
         notes.push(format!(
@@ -30,10 +38,12 @@ pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
             temperature.text(clutch.fade_start_c)
         ));
     }
-    if run.peaks.shaft_torque_nm > HARD_ON_SHAFTS * run.peaks.steady_shaft_torque_nm {
+    let shafts = run.peaks.shaft_torque_nm / run.peaks.steady_shaft_torque_nm;
+    if shafts > HARD_ON_SHAFTS {
         notes.push(format!(
-            "The half-shafts see {} of what the engine alone can hold there: a start that breaks drivelines.",
-            SHARE.text(run.peaks.shaft_torque_nm / run.peaks.steady_shaft_torque_nm)
+            "The half-shafts see {} of what the engine alone can hold there: a start that breaks drivelines.{}",
+            SHARE.text(shafts),
+            remedies.overloaded_shafts
         ));
     }
     if run.launch.front_lifted_s > 0.0 {
@@ -42,6 +52,14 @@ pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
             SPAN.text(run.launch.front_lifted_s)
         ));
     }
+    notes
+}
+
+/// Cautions of this run.
+pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
+    let run = &timed.run;
+    let remedies = Remedies { harmed_clutch: " Do not start like this.", overloaded_shafts: "" };
+    let mut notes = hard_on_the_car(run, &timed.vehicle.vehicle.clutch, units, &remedies);
     if run.limited_s[Limit::Limiter as usize] > 0.1 {
         notes.push(format!("The engine spends {} on its limiter.", SPAN.text(run.limited_s[Limit::Limiter as usize])));
     }
@@ -65,7 +83,7 @@ pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
 }
 
 /// Why the run did not finish, and what would help.
-pub(crate) fn reason(why: Unfinished, timed: &TimedRun, units: Units) -> String {
+pub(crate) fn reason(why: Unfinished, run: &Run, time_limit_s: f64, units: Units) -> String {
     let (force, torque) = (units.force(), units.torque());
     match why {
         Unfinished::TooLittleTorque { force_n, resistance_n } => format!(
@@ -93,9 +111,9 @@ pub(crate) fn reason(why: Unfinished, timed: &TimedRun, units: Units) -> String 
         }
         Unfinished::OutOfTime => format!(
             "The finish was not reached within {} (timing.time_limit): by then the car had come {} and went {}.",
-            SPAN.text(timed.scenario.scenario.time_limit_s),
-            units.distance().decimals(0).text(timed.run.distance_m),
-            units.speed().text(timed.run.final_speed_mps)
+            SPAN.text(time_limit_s),
+            units.distance().decimals(0).text(run.distance_m),
+            units.speed().text(run.final_speed_mps)
         ),
     }
 }

@@ -5,20 +5,14 @@ mod common;
 use std::fs::OpenOptions;
 use std::process::{Command, Stdio};
 
-use common::{BITEPOINT, Folder, SHEET, example, examples, project, told};
+use common::{BITEPOINT, Folder, SHEET, example, examples, told};
 use serde_json::Value;
 
 /// The document of a run, checked against the committed schema.
 fn document(folder: &Folder, args: &[&str], code: i32) -> Value {
-    let schema = std::fs::read_to_string(project().join("schemas/run.schema.json")).expect("the schema");
-    let schema: Value = serde_json::from_str(&schema).expect("JSON");
     let told = folder.run(args);
     assert_eq!(told.code, code, "{told:?}");
-    let document: Value = serde_json::from_str(&told.out).unwrap_or_else(|e| panic!("{e}: {told:?}"));
-    let validator = jsonschema::validator_for(&schema).expect("a schema");
-    let wrong: Vec<String> = validator.iter_errors(&document).map(|e| format!("{}: {e}", e.instance_path())).collect();
-    assert!(wrong.is_empty(), "{wrong:#?}");
-    document
+    common::document(&told, "run")
 }
 
 #[test]
@@ -189,7 +183,7 @@ fn wrong_usage_has_an_exit_code_of_its_own() {
 #[test]
 fn every_command_has_help_with_an_example() {
     let folder = Folder::new();
-    for command in ["run", "check", "sheet"] {
+    for command in ["run", "conditions", "check", "sheet"] {
         let told = folder.run(&[command, "--help"]);
         assert_eq!(told.code, 0);
         assert!(told.out.contains(&format!("Example:\n  bitepoint {command} ")), "{}", told.out);

@@ -6,7 +6,7 @@ use std::fs;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-use common::{BITEPOINT, Folder, SHEET, example, told};
+use common::{BITEPOINT, Folder, SHEET, told};
 use serde_json::Value;
 
 const DRY: &str = "name = \"Dry\"\n";
@@ -48,12 +48,7 @@ fn the_document_fits_its_schema_and_agrees_with_the_table() {
         ["sweep", "car.toml", "dry.toml", "--vary", "launch.revs=2000..4000/1000 rpm", "--vary", "mass=1500,1600 kg"];
     let told = folder.run(&[&args[..], &["--json", "--csv", "runs.csv"]].concat());
     assert_eq!(told.code, 0, "{told:?}");
-    let document: Value = serde_json::from_str(&told.out).expect("JSON");
-    let schema: Value =
-        serde_json::from_str(&fs::read_to_string(example("schemas/sweep.schema.json")).expect("a schema"))
-            .expect("JSON");
-    let validator = jsonschema::validator_for(&schema).expect("a schema");
-    assert!(validator.is_valid(&document), "{:?}", validator.iter_errors(&document).next());
+    let document = common::document(&told, "sweep");
     let cells = document["sweeps"][0]["fields"][0]["cells"].as_array().expect("cells");
     let table = fs::read_to_string(folder.path().join("runs.csv")).expect("a table");
     assert_eq!(cells.len(), 6);

@@ -106,12 +106,13 @@ pub(crate) struct Collector {
 const MOST_PROBLEMS: usize = 40;
 
 /// Longest piece of a file that a message repeats, characters.
-const FOUND_CHARS: usize = 80;
+pub const FOUND_CHARS: usize = 80;
 /// Longest sentence about it, which may quote a piece too.
-const WHAT_CHARS: usize = 400;
+pub const WHAT_CHARS: usize = 400;
 
 /// Text of a file as a terminal can show it: no longer than `most`, without characters that would steer the terminal.
-fn shown(text: &str, most: usize) -> String {
+#[must_use]
+pub fn shown(text: &str, most: usize) -> String {
     let mut characters = text.chars();
     let mut shown: String =
         characters.by_ref().take(most).map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c }).collect();

@@ -38,12 +38,15 @@ key_table! {
     REVS = "launch.revs", q(D::AngularSpeed, rpm(500.0), rpm(12_000.0)), "Engine speed held before the start", "\"3500 rpm\"";
     RELEASE_TIME = "launch.release_time", q(D::Time, 0.02, 10.0), "Time for the clutch pedal from pressed to released", "\"0.6 s\"";
     RELEASE_SHAPE = "launch.release_shape", Kind::Choice(RELEASE_SHAPES), "Shape of that release", "\"quick to bite\"";
-    THROTTLE_EASE = "launch.throttle_ease", q(D::Time, 0.0, 10.0), "Time for the throttle from holding revs to wide open", "\"0.5 s\"";
+    THROTTLE_EASE = "launch.throttle_ease", q(D::Time, 0.0, 10.0), "Time for the throttle from holding revs to wide open, or to the part throttle", "\"0.5 s\"";
+    PART_THROTTLE = "launch.part_throttle", q(D::Ratio, 0.05, 1.0), "Throttle that is held first, in first gear; 1 is wide open at once", "0.7";
+    PART_UNTIL = "launch.part_throttle_until", q(D::Speed, 0.0, 120.0), "Road speed at which the part throttle begins to open further", "\"50 km/h\"";
+    THROTTLE_OPEN = "launch.throttle_open", q(D::Time, 0.0, 10.0), "Time for the throttle from the part throttle to wide open", "\"1 s\"";
     FLOOR_LEAD = "launch.floor_lead", q(D::Time, 0.0, 3.0), "How long before the pedal moves the throttle begins to open", "\"0 s\"";
     WHEELSPIN = "launch.wheelspin", Kind::Choice(WHEELSPIN_ANSWERS), "What the driver does about wheelspin", "\"delayed\"";
     SPIN_REACTION = "launch.wheelspin_reaction", q(D::Time, 0.02, 3.0), "Time from slip that is noticed to the foot's answer", "\"0.3 s\"";
     NOTICE_SLIP = "launch.notice_slip", q(D::Ratio, 0.02, 5.0), "Slip ratio that is noticed", "0.25";
-    LIFT_TO = "launch.lift_to", q(D::Ratio, 0.0, 1.0), "Throttle while lifted", "0.4";
+    LIFT_TO = "launch.lift_to", q(D::Ratio, 0.0, 1.0), "Share of the throttle that each lift leaves", "0.65";
     EASE_BACK = "launch.ease_back", q(D::Time, 0.02, 10.0), "Time from lifted to wide open again", "\"0.8 s\"";
 
     SHIFT_AT = "shifting.shift_at", Kind::List { dimension: D::AngularSpeed, low: rpm(1000.0), high: rpm(18_000.0), least: 1, most: 10 }, "Engine speed at which each gear is left, first gear first; one value for all", "\"6800 rpm\"";

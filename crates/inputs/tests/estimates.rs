@@ -422,6 +422,21 @@ fn nothing_said_is_a_dry_flat_windless_day_at_sea_level() {
     assert!(matches!(scenario.driver.wheelspin, WheelspinResponse::Delayed { .. }));
 }
 
+#[test]
+fn a_part_throttle_is_held_only_where_the_file_says_so() {
+    let vehicle = car("Ellisar").resolve().vehicle;
+    let driver = |text: &str| {
+        let file = ScenarioFile::parse("x.toml", text, &no_file).unwrap_or_else(|e| panic!("{e}"));
+        file.resolve(&vehicle).unwrap_or_else(|e| panic!("{e}")).scenario.driver
+    };
+    assert_eq!(driver("name = \"x\"\n").part_throttle, None);
+    assert_eq!(driver("[launch]\npart_throttle = 1.0\n").part_throttle, None);
+    let part = driver("[launch]\npart_throttle = 0.6\nthrottle_open = \"0.7 s\"\n").part_throttle.expect("it is given");
+    assert_eq!((part.held, part.open_s), (0.6, 0.7));
+    // Power over grip: more than first gear's end in a strong car, less than its top speed.
+    assert!((5.0..60.0).contains(&part.until_mps), "{}", part.until_mps);
+}
+
 /// ISO 2533: 84 559.7 Pa and 278.402 K at 1500 m.
 #[test]
 fn pressure_and_temperature_follow_from_the_altitude() {

@@ -40,8 +40,14 @@ impl Chassis {
     pub fn axle_loads(&self, transfer_n: f64, dynamic_pressure_pa: f64, cosine: f64) -> (f64, f64) {
         let weight_n = self.mass_kg * crate::road::GRAVITY_MPS2 * cosine;
         let front_lift_n = dynamic_pressure_pa * self.front_lift_area_m2;
-        let total_n = larger(weight_n - front_lift_n - dynamic_pressure_pa * self.rear_lift_area_m2, 0.0);
+        let rear_lift_n = dynamic_pressure_pa * self.rear_lift_area_m2;
+        // Lift comes last: it is known later than the rest, and the tyres wait for it.
         let front_n = weight_n * self.front_weight_share - transfer_n - front_lift_n;
+        let rear_n = weight_n * (1.0 - self.front_weight_share) + transfer_n - rear_lift_n;
+        if front_n >= 0.0 && rear_n >= 0.0 {
+            return (front_n, rear_n);
+        }
+        let total_n = larger(weight_n - front_lift_n - rear_lift_n, 0.0);
         let front_n = smaller(larger(front_n, 0.0), total_n);
         (front_n, total_n - front_n)
     }

@@ -1,5 +1,6 @@
 //! Constants of a run by which the inner loop would otherwise divide or multiply at every evaluation.
 
+use crate::driveline::Differential;
 use crate::road::Slope;
 use crate::shape::Shape;
 use crate::vehicle::{Scenario, Vehicle};
@@ -19,6 +20,30 @@ pub(crate) struct InGear {
     pub per_input_inertia: f64,
 }
 
+/// Speed difference at which the friction of a limited-slip differential is at 71 % of its capacity, rad/s:
+/// its friction is rounded so that it has no jump at zero.
+const ROUNDING_RADPS: f64 = 0.2;
+
+/// Friction between the outputs of a limited-slip differential.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Friction {
+    /// Capacity with no load, N·m.
+    pub preload_nm: f64,
+    /// Its growth with the torque that goes in.
+    pub gain: f64,
+}
+
+impl Friction {
+    /// Torque (N·m) at a speed difference, with its slope; it flows to the slower output.
+    #[inline(always)]
+    pub(crate) fn torque_and_slope(&self, input_nm: f64, difference_radps: f64) -> (f64, f64) {
+        let half = 0.5 * (self.preload_nm + self.gain * input_nm.abs());
+        let x = difference_radps * (1.0 / ROUNDING_RADPS);
+        let per_root = 1.0 / (1.0 + x * x).sqrt();
+        (half * x * per_root, half * (1.0 / ROUNDING_RADPS) * per_root * per_root * per_root)
+    }
+}
+
 /// Constants of a run.
 #[derive(Debug, Clone)]
 pub(crate) struct Constants {
@@ -35,6 +60,10 @@ pub(crate) struct Constants {
     pub per_rolling_mass: f64,
     /// Load transfer over the acceleration that it balances, kg.
     pub transfer_kg: f64,
+    /// Load that a solid rear axle moves from right to left over the torque on it, N per N·m.
+    pub reaction_n_per_nm: f64,
+    /// Friction of the differentials: centre, front, rear; nothing where they turn freely or not at all.
+    pub friction: [Option<Friction>; 3],
     /// The tyres' outer function: front, rear.
     pub shapes: [Shape; 2],
     /// Sine and cosine of the road's angle where it is the same everywhere.
@@ -69,13 +98,37 @@ impl Constants {
             clutch_nm: vehicle.clutch.full_capacity_nm(),
             per_rolling_mass: 1.0 / rolling_mass_kg,
             transfer_kg: vehicle.chassis.steady_transfer_n(1.0, 0.0),
-            shapes: [&vehicle.front_tyre, &vehicle.rear_tyre].map(|tyre| Shape::new(tyre.magic_formula.pcx1)),
+            reaction_n_per_nm: vehicle
+                .driveline
+                .solid_rear_axle
+                .map_or(0.0, |axle| axle.front_roll_stiffness_share / (gearbox.final_drive.ratio * axle.track_m)),
+            friction: [
+                vehicle.centre_differential(),
+                vehicle.driveline.front_differential,
+                vehicle.driveline.rear_differential,
+            ]
+            .map(|differential| {
+                let limited = matches!(differential, Differential::LimitedSlip { .. });
+                let preload_nm = differential.friction_capacity_nm(0.0);
+                limited.then(|| Friction { preload_nm, gain: differential.friction_capacity_nm(1.0) - preload_nm })
+            }),
+            shapes: shapes(vehicle),
             slope: match scenario.slope {
                 Slope::Constant { .. } => Some(angle(&scenario.slope, 0.0)),
                 Slope::Profile { .. } => None,
             },
         }
     }
+}
+
+/// Tables of the driven axles' tyres: one where one does, since a table costs as much as some steps.
+fn shapes(vehicle: &Vehicle) -> [Shape; 2] {
+    let (front, rear) = (vehicle.front_tyre.magic_formula.pcx1, vehicle.rear_tyre.magic_formula.pcx1);
+    if vehicle.drives_front() && vehicle.drives_rear() && front != rear {
+        return [Shape::new(front), Shape::new(rear)];
+    }
+    let shape = Shape::new(if vehicle.drives_front() { front } else { rear });
+    [shape.clone(), shape]
 }
 
 /// Sine and cosine of the road's angle at a distance from the start, m.

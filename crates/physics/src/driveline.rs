@@ -89,7 +89,7 @@ impl Driveline {
     #[must_use]
     pub(crate) fn step_to_flank_s(&self, twist_rad: f64, rate_radps: f64) -> f64 {
         /// Half of what counts as a flank, in widths of its rounding, and a step within it.
-        const ZONE: f64 = 4.0;
+        const ZONE: f64 = 3.0;
         let at = if rate_radps > 0.0 { twist_rad } else { -twist_rad };
         let half = 0.5 * self.lash_rad;
         let mut travel = f64::INFINITY;
@@ -176,10 +176,10 @@ mod tests {
     #[test]
     fn a_step_ends_before_the_flank_that_lies_ahead() {
         let driveline = sample();
-        assert!((driveline.step_to_flank_s(0.0, 2.0) - 0.004).abs() < 1e-12);
-        assert!((driveline.step_to_flank_s(0.0, -2.0) - 0.004).abs() < 1e-12);
-        assert!((driveline.step_to_flank_s(0.05, -1.0) - 0.038).abs() < 1e-12);
-        assert!((driveline.step_to_flank_s(0.01, 4.0) - 0.001).abs() < 1e-12);
+        assert!((driveline.step_to_flank_s(0.0, 2.0) - 0.004_25).abs() < 1e-12);
+        assert!((driveline.step_to_flank_s(0.0, -2.0) - 0.004_25).abs() < 1e-12);
+        assert!((driveline.step_to_flank_s(0.05, -1.0) - 0.038_5).abs() < 1e-12);
+        assert!((driveline.step_to_flank_s(0.01, 4.0) - 0.000_75).abs() < 1e-12);
         assert_eq!(driveline.step_to_flank_s(0.05, 1.0), f64::INFINITY);
         assert!(driveline.step_to_flank_s(0.05, 0.0) > 1e9);
     }

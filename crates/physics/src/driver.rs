@@ -9,8 +9,10 @@ pub struct Driver {
     pub release_s: f64,
     /// Shape of that release.
     pub release_shape: ReleaseShape,
-    /// Time for the throttle from holding revs to wide open, s.
+    /// Time for the throttle from holding revs to wide open, or to the part throttle if there is one, s.
     pub throttle_ease_s: f64,
+    /// A throttle short of wide open that is held first; without it the foot goes straight to the floor.
+    pub part_throttle: Option<PartThrottle>,
     /// How long before the clutch bites the throttle begins to open, s: boost builds under that load.
     pub floor_lead_s: f64,
     /// What the driver does about wheelspin.
@@ -21,6 +23,19 @@ pub struct Driver {
     pub shift_reaction_s: f64,
     /// Whether the throttle is lifted in a shift.
     pub lifts_to_shift: bool,
+}
+
+/// A throttle that is held while first gear would overcome the tyres, and how it is left: a foot that feeds in what they take.
+///
+/// After a shift the foot goes to as much more as the gear gives less, so that the wheels get the same.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PartThrottle {
+    /// Throttle that is held in first gear, 0 (closed) to 1 (wide open).
+    pub held: f64,
+    /// Road speed at which it begins to open further, m/s.
+    pub until_mps: f64,
+    /// Time from there to wide open, s.
+    pub open_s: f64,
 }
 
 /// Shape of a clutch release: pedal position against time, both from 0 to 1.
@@ -39,13 +54,14 @@ pub enum ReleaseShape {
 pub enum WheelspinResponse {
     /// Keeps the foot down.
     None,
-    /// Notices slip, lifts after a reaction time, and eases back in once it has gone.
+    /// Notices slip, lifts after a reaction time, lifts again while that does not make it less, and eases back in once it has
+    /// gone. While slip is noticed this driver does not shift: the engine's speed is not the road's.
     Delayed {
         /// Time from the slip that is noticed to the foot's answer, s.
         reaction_s: f64,
         /// Slip ratio that is noticed.
         notice_slip: f64,
-        /// Throttle while lifted.
+        /// Share of the throttle that each lift leaves.
         lift_to: f64,
         /// Time from lifted to wide open again, s.
         ease_back_s: f64,

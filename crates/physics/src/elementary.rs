@@ -122,6 +122,19 @@ pub(crate) fn smaller(a: f64, b: f64) -> f64 {
     if a < b { a } else { b }
 }
 
+/// One over the cube root of a normal positive number, within 2e-5 of its value: a third of the exponent (with the digits below it,
+/// read as a logarithm), then two of Newton's steps, without a division or root to wait for.
+#[inline(always)]
+pub(crate) fn per_cube_root(x: f64) -> f64 {
+    // Four thirds of the bits of 1, less what makes the first guess err alike to both sides, by 3.5 %.
+    const START: u64 = 0x553e_ec00_0000_0000;
+    let mut root = f64::from_bits(START - x.to_bits() / 3);
+    for _ in 0..2 {
+        root *= (4.0 - x * (root * root * root)) * (1.0 / 3.0);
+    }
+    root
+}
+
 /// Exponential, within 1e-12 of its value; beyond a half either way `libm` is asked.
 #[inline(always)]
 pub(crate) fn exp(x: f64) -> f64 {
@@ -142,7 +155,7 @@ pub(crate) fn exp(x: f64) -> f64 {
     let low = (C[0] + C[1] * x) + (C[2] + C[3] * x) * x2;
     let middle = (C[4] + C[5] * x) + (C[6] + C[7] * x) * x2;
     let high = (C[8] + C[9] * x) + (C[10] + C[11] * x) * x2;
-    low + (middle + high * x4) * x4
+    (low + middle * x4) + high * (x4 * x4)
 }
 
 #[cfg(test)]
@@ -176,6 +189,15 @@ mod tests {
             assert!(t.abs() <= (x / 31.0).max(1.0 / 32.0), "{x}: {t}");
         }
         assert_eq!(Cells::find(64.0), None);
+    }
+
+    #[test]
+    fn one_over_the_cube_root_is_within_2e_5() {
+        for i in -4000..4000 {
+            let x = libm::exp(0.01 * f64::from(i));
+            let error = per_cube_root(x) * libm::cbrt(x) - 1.0;
+            assert!(error.abs() < 2e-5, "{x}: {error:e}");
+        }
     }
 
     #[test]

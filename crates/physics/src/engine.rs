@@ -97,12 +97,12 @@ impl Boost {
 
 impl Engine {
     /// Full-load brake torque, N·m, at `boost` (0 to 1) with the air's factor on torque.
-    #[inline]
+    #[inline(always)]
     #[must_use]
     pub fn full_load_at(&self, speed_radps: f64, boost: f64, air_factor: f64) -> f64 {
         let full = self.full_load_nm.value(speed_radps);
         // Under idle an engine fills and burns badly: what is left of its torque falls to nothing at rest (from memory).
-        let alive = (speed_radps / self.idle_radps).clamp(0.0, 1.0);
+        let alive = if speed_radps >= self.idle_radps { 1.0 } else { (speed_radps / self.idle_radps).max(0.0) };
         air_factor
             * alive
             * match &self.boost {
@@ -131,12 +131,15 @@ impl Engine {
     }
 
     /// Least throttle that the idle control allows: enough to hold, and more as revs fall under idle.
-    #[inline]
+    #[inline(always)]
     #[must_use]
     pub fn idle_throttle(&self, speed_radps: f64, boost: f64, air_factor: f64) -> f64 {
-        if speed_radps >= 1.2 * self.idle_radps {
-            return 0.0;
-        }
+        if speed_radps >= 1.2 * self.idle_radps { 0.0 } else { self.throttle_near_idle(speed_radps, boost, air_factor) }
+    }
+
+    /// The same under 1.2 of idle speed; out of line, since few evaluations come here.
+    #[inline(never)]
+    fn throttle_near_idle(&self, speed_radps: f64, boost: f64, air_factor: f64) -> f64 {
         let below = (self.idle_radps - speed_radps) / self.idle_radps;
         (self.holding_throttle(speed_radps, boost, air_factor) * (1.0 + 5.0 * below) + 1.5 * below).clamp(0.0, 1.0)
     }

@@ -41,6 +41,7 @@ impl<'a> FirstGear<'a> {
             coupling: Coupling::Locked,
             pedal: PedalProgram { from_s: 0.0, duration_s: 0.0, from: 1.0, to: 1.0, shape: ReleaseShape::Straight },
             throttle: Ramp::still(1.0),
+            part_throttle: false,
             grip_throttle: Ramp::still(1.0),
             grip: Grip::Calm,
             shift: ShiftPhase::Driving,

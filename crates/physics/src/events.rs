@@ -1,5 +1,6 @@
 //! What can end a step early, as functions of the state that rise through zero when due.
 
+use crate::elementary::smaller;
 use crate::mode::{Coupling, Grip, Mesh, Mode, ShiftPhase, noticed_slip_mps};
 use crate::model::Model;
 use crate::model::state::{AXLE, DISTANCE, ENGINE, INPUT, SPEED};
@@ -24,6 +25,8 @@ pub(crate) enum Event {
     Synchronised,
     /// The driver notices wheelspin, or that it has gone.
     Wheelspin,
+    /// The road speed is reached at which the driver leaves the part throttle.
+    ThrottleOpens,
     /// The launch limiter lets go.
     LaunchLimiterEnds,
     /// The end of the run.
@@ -31,7 +34,7 @@ pub(crate) enum Event {
 }
 
 /// All of them; at equal times the first counts.
-pub(crate) const EVENTS: [Event; 10] = [
+pub(crate) const EVENTS: [Event; 11] = [
     Event::Moves,
     Event::Stops,
     Event::Clutch,
@@ -40,9 +43,14 @@ pub(crate) const EVENTS: [Event; 10] = [
     Event::ShiftPoint,
     Event::Synchronised,
     Event::Wheelspin,
+    Event::ThrottleOpens,
     Event::LaunchLimiterEnds,
     Event::Finish,
 ];
+
+/// How far under zero a speed may be and still count as zero, m/s: the first step of a car that begins to move under forces of
+/// next to nothing may end a rounding error or two behind where it began.
+const STANDSTILL_MPS: f64 = 1e-12;
 
 /// Value of an event that can't happen in a mode.
 const NEVER: f64 = -1e9;
@@ -66,7 +74,7 @@ impl Event {
             Self::Moves if mode.held && (instant.clutch_capacity_nm > 0.0 || moved) => instant.net_n,
             Self::Moves => NEVER,
             Self::Stops if mode.held => NEVER,
-            Self::Stops => -y[SPEED],
+            Self::Stops => -y[SPEED] - STANDSTILL_MPS,
             Self::Clutch => match mode.coupling {
                 Coupling::Slipping(sign) => -sign * (y[ENGINE] - y[INPUT]),
                 Coupling::Locked => instant.clutch_nm.abs() - instant.clutch_capacity_nm,
@@ -81,7 +89,10 @@ impl Event {
                 if mode.shift != ShiftPhase::Driving || last {
                     return NEVER;
                 }
-                y[INPUT] - model.scenario.driver.shift_radps(mode.gear)
+                let due = y[INPUT] - model.scenario.driver.shift_radps(mode.gear);
+                // Who lifts for wheelspin does not take spinning tyres for speed.
+                let (noticed, _) = noticed_slip_mps(&model.scenario.driver.wheelspin, y[SPEED]);
+                smaller(due, noticed - (model.tread_mps(y) - y[SPEED]))
             }
             Self::Synchronised => match mode.mesh {
                 Mesh::Synchronising(torque) => {
@@ -94,10 +105,14 @@ impl Event {
                 let slip = model.tread_mps(y) - y[SPEED];
                 match mode.grip {
                     Grip::Calm if !mode.shifting() && noticed.is_finite() => slip - noticed,
-                    Grip::Lifted => gone - slip,
+                    Grip::Lifted { .. } => gone - slip,
                     Grip::Calm | Grip::Noticed(_) => NEVER,
                 }
             }
+            Self::ThrottleOpens => match &model.scenario.driver.part_throttle {
+                Some(part) if mode.part_throttle => y[SPEED] - part.until_mps,
+                _ => NEVER,
+            },
             Self::LaunchLimiterEnds => match &vehicle.engine.launch_limiter {
                 Some(launch) if mode.launch_limited => y[SPEED] - launch.until_mps,
                 _ => NEVER,

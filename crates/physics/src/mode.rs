@@ -49,8 +49,8 @@ pub(crate) enum Grip {
     Calm,
     /// Noticed, the foot answers at this time.
     Noticed(f64),
-    /// Lifted until the slip has gone.
-    Lifted,
+    /// Lifted until the slip has gone; at `again_s` the foot lifts again if the slip speed is not less than it was.
+    Lifted { again_s: f64, slip_mps: f64 },
 }
 
 /// A pedal position against time.
@@ -83,6 +83,8 @@ pub(crate) struct Mode {
     pub coupling: Coupling,
     pub pedal: PedalProgram,
     pub throttle: Ramp,
+    /// Whether the foot holds a part throttle, to be left at its road speed.
+    pub part_throttle: bool,
     /// What wheelspin leaves of the throttle.
     pub grip_throttle: Ramp,
     pub grip: Grip,
@@ -154,8 +156,8 @@ impl Mode {
             _ => f64::INFINITY,
         };
         let grip = match self.grip {
-            Grip::Noticed(t) => t,
-            _ => f64::INFINITY,
+            Grip::Noticed(t) | Grip::Lifted { again_s: t, .. } => t,
+            Grip::Calm => f64::INFINITY,
         };
         let ramp = |r: &Ramp| [r.from_s, r.from_s + r.duration_s];
         let pedal = [self.pedal.from_s, self.pedal.from_s + self.pedal.duration_s];
@@ -186,7 +188,8 @@ pub(crate) fn before_launch(
     let pedal =
         PedalProgram { from_s: 0.0, duration_s: driver.release_s, from: 0.0, to: 1.0, shape: driver.release_shape };
     let opens_s = pedal.passes(bite_point, bite_point) - driver.floor_lead_s;
-    let throttle = Ramp { from_s: opens_s, duration_s: driver.throttle_ease_s, from: holding_throttle, to: 1.0 };
+    let to = driver.part_throttle.map_or(1.0, |part| part.held);
+    let throttle = Ramp { from_s: opens_s, duration_s: driver.throttle_ease_s, from: holding_throttle, to };
     let mode = Mode {
         held: true,
         gear: 0,
@@ -194,6 +197,7 @@ pub(crate) fn before_launch(
         coupling: Coupling::Slipping(1.0),
         pedal,
         throttle,
+        part_throttle: driver.part_throttle.is_some(),
         grip_throttle: Ramp::still(1.0),
         grip: Grip::Calm,
         shift: ShiftPhase::Driving,

@@ -1,5 +1,6 @@
 //! The last door before the solver: values that no car can have.
 
+use crate::driver::PartThrottle;
 use crate::simulate::RunError;
 use crate::vehicle::{Finish, Scenario, Vehicle};
 
@@ -56,10 +57,14 @@ pub(crate) fn check(vehicle: &Vehicle, scenario: &Scenario) -> Result<(), RunErr
             },
         ),
     ];
+    let part_throttle = driver.part_throttle.unwrap_or(PartThrottle { held: 1.0, until_mps: 0.0, open_s: 0.0 });
     let not_negative = [
         ("driveline damping", driveline.damping_nm_s_per_rad),
         ("driveline lash", driveline.lash_rad),
         ("throttle ease", driver.throttle_ease_s),
+        ("part throttle", part_throttle.held),
+        ("speed at which the part throttle ends", part_throttle.until_mps),
+        ("time from part throttle to wide open", part_throttle.open_s),
         ("floor lead", driver.floor_lead_s),
         ("shift reaction", driver.shift_reaction_s),
         ("rollout", scenario.rollout_m),

@@ -1,17 +1,19 @@
 //! The Magic Formula's outer function, sine of C times arctangent, as one table per run.
 
-use crate::elementary::{CELLS, Cells, Series, derivative, polynomial};
+use std::sync::Arc;
+
+use crate::elementary::{CELLS, Cells, Series, atan, derivative, polynomial};
 
 /// `sin(C atan z)` for one C.
 #[derive(Debug, Clone)]
 pub(crate) struct Shape {
     c: f64,
-    cells: Vec<Series>,
+    cells: Arc<[Series; CELLS]>,
 }
 
 impl Shape {
     pub(crate) fn new(c: f64) -> Self {
-        Self { c, cells: (0..CELLS).map(|cell| series(c, Cells::centre(cell))).collect() }
+        Self { c, cells: Arc::new(core::array::from_fn(|cell| series(c, Cells::centre(cell)))) }
     }
 
     /// `sin(C atan z)`, within 1e-12.
@@ -42,17 +44,18 @@ impl Shape {
 /// Taylor coefficients about `centre` of s = sin(C atan z), with those of the cosine k:
 /// (1 + z²) s' = C k and (1 + z²) k' = -C s.
 fn series(c: f64, centre: f64) -> Series {
-    let (sine, cosine) = libm::sincos(c * libm::atan(centre));
+    const PER: [f64; 8] = [1.0, 1.0 / 2.0, 1.0 / 3.0, 1.0 / 4.0, 1.0 / 5.0, 1.0 / 6.0, 1.0 / 7.0, 1.0 / 8.0];
+    let (sine, cosine) = libm::sincos(c * atan(centre));
     let (mut s, mut k) = ([0.0; 8], [0.0; 8]);
     (s[0], k[0]) = (sine, cosine);
-    let square = 1.0 + centre * centre;
+    let per_square = 1.0 / (1.0 + centre * centre);
     for n in 0..7 {
         let of_lower = |f: &Series| {
             let before = if n > 0 { (n - 1) as f64 * f[n - 1] } else { 0.0 };
             2.0 * centre * n as f64 * f[n] + before
         };
         let (from_s, from_k) = (of_lower(&s), of_lower(&k));
-        let per = 1.0 / (square * (n + 1) as f64);
+        let per = per_square * PER[n];
         s[n + 1] = (c * k[n] - from_s) * per;
         k[n + 1] = (-c * s[n] - from_k) * per;
     }

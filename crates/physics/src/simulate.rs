@@ -321,7 +321,11 @@ impl<'a, const N: usize> Simulation<'a, N> {
 
     /// Values of the events at a state whose rates were evaluated last; above zero is due.
     fn watch(&self, y: &[f64; N]) -> [f64; EVENTS.len()] {
-        EVENTS.map(|event| event.value(&self.model, y, self.moved_s.is_some()))
+        let mut values = [0.0; EVENTS.len()];
+        for (value, event) in values.iter_mut().zip(EVENTS) {
+            *value = event.value(&self.model, y, self.moved_s.is_some());
+        }
+        values
     }
 
     /// The first event of the step and where in it, if any is due by its end.

@@ -48,6 +48,7 @@ impl<const N: usize> Simulation<'_, N> {
             }
             Event::Synchronised => self.engage(),
             Event::Wheelspin => self.answer_wheelspin(),
+            Event::ThrottleOpens => self.open_throttle(),
             Event::LaunchLimiterEnds => {
                 mode.launch_limited = false;
                 // The cut of the lower limiter ends with it.
@@ -75,10 +76,10 @@ impl<const N: usize> Simulation<'_, N> {
             }
             _ => {}
         }
-        if let Grip::Noticed(t) = self.model.mode.grip
-            && time_s >= t
-        {
-            self.lift_or_not();
+        match self.model.mode.grip {
+            Grip::Noticed(t) if time_s >= t => self.lift_or_not(),
+            Grip::Lifted { again_s, slip_mps } if time_s >= again_s => self.lift_again_or_not(slip_mps),
+            _ => {}
         }
     }
 
@@ -141,11 +142,12 @@ impl<const N: usize> Simulation<'_, N> {
         }
     }
 
-    /// A driver who waits for revs that the limiter does not allow shifts once it is heard.
+    /// A driver who waits for revs that the limiter does not allow shifts once it is heard, unless it is the tyres that spin.
     fn shift_from_limiter(&mut self) {
         let gears = self.model.vehicle.gearbox.gears.len();
+        let spins = self.slip_against_noticed().0 < 0.0;
         let mode = &mut self.model.mode;
-        let can = mode.shift == ShiftPhase::Driving && mode.gear + 1 < gears && !mode.launch_limited;
+        let can = mode.shift == ShiftPhase::Driving && mode.gear + 1 < gears && !mode.launch_limited && !spins;
         if can && mode.coupling == Coupling::Locked {
             mode.shift = ShiftPhase::Late(self.step.time_s + self.model.scenario.driver.shift_reaction_s.max(FOOT_S));
         }
@@ -227,9 +229,30 @@ impl<const N: usize> Simulation<'_, N> {
         mode.coupling = Coupling::Slipping(if y[ENGINE] >= y[INPUT] { 1.0 } else { -1.0 });
         let duration_s = vehicle.gearbox.shift.clutch_in_s;
         mode.pedal = PedalProgram { from_s: time_s, duration_s, from: 0.0, to: 1.0, shape: ReleaseShape::Straight };
-        mode.throttle = Ramp { from_s: time_s, duration_s, from: mode.throttle_asked(time_s), to: 1.0 };
+        let to = match self.model.scenario.driver.part_throttle {
+            Some(part) if mode.part_throttle => {
+                let given_less = vehicle.gearbox.overall_ratio(0) / vehicle.gearbox.overall_ratio(mode.gear);
+                (part.held * given_less).min(1.0)
+            }
+            _ => 1.0,
+        };
+        mode.throttle = Ramp { from_s: time_s, duration_s, from: mode.throttle_asked(time_s), to };
         mode.shift = ShiftPhase::ClutchIn(time_s + duration_s);
         self.find_pedal_corners();
+    }
+
+    /// From the part throttle to wide open; a foot that is up for a shift goes there after it.
+    fn open_throttle(&mut self) {
+        let time_s = self.step.time_s;
+        let driver = &self.model.scenario.driver;
+        let open_s = driver.part_throttle.map_or(0.0, |part| part.open_s);
+        let lifts = driver.lifts_to_shift;
+        let mode = &mut self.model.mode;
+        mode.part_throttle = false;
+        let is_up = matches!(mode.shift, ShiftPhase::ClutchOut(_) | ShiftPhase::Neutral(_) | ShiftPhase::Synchronising);
+        if !(is_up && lifts) {
+            mode.throttle = Ramp { from_s: time_s, duration_s: open_s, from: mode.throttle.at(time_s), to: 1.0 };
+        }
     }
 
     fn answer_wheelspin(&mut self) {
@@ -240,7 +263,7 @@ impl<const N: usize> Simulation<'_, N> {
         let mode = &mut self.model.mode;
         match mode.grip {
             Grip::Calm => mode.grip = Grip::Noticed(time_s + reaction_s),
-            Grip::Lifted => {
+            Grip::Lifted { .. } => {
                 mode.grip = Grip::Calm;
                 let from = mode.grip_throttle.at(time_s);
                 mode.grip_throttle = Ramp { from_s: time_s, duration_s: ease_back_s, from, to: 1.0 };
@@ -251,21 +274,53 @@ impl<const N: usize> Simulation<'_, N> {
 
     /// The foot answers now; if the slip has gone by itself meanwhile, it stays where it is.
     fn lift_or_not(&mut self) {
+        let (_, gone) = self.slip_against_noticed();
+        if gone < 0.0 && !self.model.mode.shifting() {
+            self.lift();
+        } else {
+            self.model.mode.grip = Grip::Calm;
+        }
+    }
+
+    /// Slip that is still noticed a reaction time after the last lift, and no less than it was then, asks for another.
+    fn lift_again_or_not(&mut self, was_mps: f64) {
+        let (noticed, _) = self.slip_against_noticed();
+        if noticed < 0.0 && self.slip_mps() >= was_mps {
+            self.lift();
+        } else {
+            self.look_again();
+        }
+    }
+
+    /// Speed of the fastest driven tread over the road, m/s.
+    fn slip_mps(&self) -> f64 {
+        let y = &self.step.from;
+        self.model.tread_mps(y) - y[SPEED]
+    }
+
+    /// What is missing to the slip that is noticed, and to the one that has gone, m/s; negative beyond.
+    fn slip_against_noticed(&self) -> (f64, f64) {
+        let (noticed, gone) = noticed_slip_mps(&self.model.scenario.driver.wheelspin, self.step.from[SPEED]);
+        let slip = self.slip_mps();
+        (noticed - slip, gone - slip)
+    }
+
+    fn lift(&mut self) {
         let WheelspinResponse::Delayed { lift_to, .. } = self.model.scenario.driver.wheelspin else {
             return;
         };
         let time_s = self.step.time_s;
-        let y = &self.step.from;
-        let (_, gone) = noticed_slip_mps(&self.model.scenario.driver.wheelspin, y[SPEED]);
-        let slipping = self.model.tread_mps(y) - y[SPEED] > gone;
         let mode = &mut self.model.mode;
-        if slipping && !mode.shifting() {
-            let from = mode.throttle_asked(time_s);
-            mode.grip = Grip::Lifted;
-            mode.grip_throttle = Ramp { from_s: time_s, duration_s: FOOT_S, from, to: lift_to.min(from) };
-            self.lifts += 1;
-        } else {
-            mode.grip = Grip::Calm;
+        let from = mode.throttle_asked(time_s);
+        mode.grip_throttle = Ramp { from_s: time_s, duration_s: FOOT_S, from, to: lift_to * from };
+        self.lifts += 1;
+        self.look_again();
+    }
+
+    fn look_again(&mut self) {
+        if let WheelspinResponse::Delayed { reaction_s, .. } = self.model.scenario.driver.wheelspin {
+            let again_s = self.step.time_s + FOOT_S + reaction_s;
+            self.model.mode.grip = Grip::Lifted { again_s, slip_mps: self.slip_mps() };
         }
     }
 }

@@ -105,19 +105,19 @@ impl SlipCurve {
         x - self.e * (x - atan(x))
     }
 
-    /// Force at a slip ratio, N, with the table of the outer function for this C.
+    /// Force at a slip ratio over the peak force, with the table of the outer function for this C.
     #[inline(always)]
-    pub(crate) fn force_n(&self, shape: &Shape, slip: f64) -> f64 {
-        self.d_n * shape.value(self.inner(self.b * slip))
+    pub(crate) fn share(&self, shape: &Shape, slip: f64) -> f64 {
+        shape.value(self.inner(self.b * slip))
     }
 
-    /// The same with its derivative, N per unit slip.
+    /// The same with the derivative of the force, N per unit slip.
     #[inline(always)]
-    pub(crate) fn force_n_and_slope(&self, shape: &Shape, slip: f64) -> (f64, f64) {
+    pub(crate) fn share_and_slope(&self, shape: &Shape, slip: f64) -> (f64, f64) {
         let x = self.b * slip;
         let inner_slope = 1.0 - self.e * (1.0 - 1.0 / (1.0 + x * x));
         let (value, slope) = shape.value_and_slope(self.inner(x));
-        (self.d_n * value, self.d_n * slope * inner_slope * self.b)
+        (value, self.d_n * slope * inner_slope * self.b)
     }
 
     /// Force (N) and its derivative (N per unit slip) at a slip ratio.

@@ -137,6 +137,15 @@ impl Units {
         }
     }
 
+    /// Pressure of the air, from Pa.
+    #[must_use]
+    pub const fn pressure(self) -> Scale {
+        match self {
+            Self::Us => Scale::new("inHg", 1.0 / 3386.389, 2),
+            Self::Si => Scale::new("hPa", 1e-2, 0),
+        }
+    }
+
     /// Mass, from kg.
     #[must_use]
     pub const fn mass(self) -> Scale {
@@ -243,6 +252,7 @@ mod tests {
         assert_eq!(Units::Si.force().text(4448.2216), "4.45\u{a0}kN");
         assert_eq!(Units::Us.temperature().text(100.0), "212\u{a0}°F");
         assert_eq!(Units::Us.temperature_difference().text(100.0), "180\u{a0}°F");
+        assert_eq!(Units::Us.pressure().text(101_325.0), "29.92\u{a0}inHg");
         assert_eq!(Units::Us.power().text(745.699_872 * 300.0), "300\u{a0}hp");
         assert_eq!(Units::Us.mass().text(1478.710), "3260\u{a0}lb");
         assert_eq!(ENGINE_SPEED.text(6504.0 * std::f64::consts::PI / 30.0), "6500\u{a0}rpm");

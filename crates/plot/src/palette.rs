@@ -74,13 +74,13 @@ const TONES: [Tone; 19] = [
     tone(Ink::Purple, "purple", "#883f94", "#ebadf8"),
     tone(Ink::Ochre, "ochre", "#765900", "#e6c547"),
     tone(Ink::Slate, "slate", "#4d5966", "#a3abb7"),
-    tone(Ink::Step0, "step0", "#f3f1e4", "#1a222a"),
-    tone(Ink::Step1, "step1", "#dfe7da", "#1f3037"),
-    tone(Ink::Step2, "step2", "#c8dad0", "#243f47"),
-    tone(Ink::Step3, "step3", "#afcbc6", "#294e57"),
-    tone(Ink::Step4, "step4", "#95bbbb", "#2f5e67"),
-    tone(Ink::Step5, "step5", "#7aaab0", "#366e77"),
-    tone(Ink::Step6, "step6", "#6099a5", "#3f7f88"),
+    tone(Ink::Step0, "step0", "#f6f3e6", "#1a222a"),
+    tone(Ink::Step1, "step1", "#dce5d8", "#1f3037"),
+    tone(Ink::Step2, "step2", "#c4d7cd", "#243f47"),
+    tone(Ink::Step3, "step3", "#acc8c3", "#294e57"),
+    tone(Ink::Step4, "step4", "#94b9ba", "#2f5e67"),
+    tone(Ink::Step5, "step5", "#7ba9b0", "#366e77"),
+    tone(Ink::Step6, "step6", "#6199a5", "#3f7f88"),
 ];
 
 impl Ink {

@@ -7,7 +7,7 @@ use bitepoint_plot::caution::CAUTIONS;
 use bitepoint_plot::format::Units;
 use bitepoint_plot::run::charts;
 use bitepoint_plot::run::page;
-use common::Case;
+use common::{Case, parse};
 use roxmltree::{Document, Node};
 
 fn cases() -> Vec<Case> {
@@ -19,21 +19,6 @@ fn cases() -> Vec<Case> {
         common::rolled_back(),
         common::out_of_time(),
     ]
-}
-
-/// The page as XML: its few elements without an end tag are closed first. All else must be well-formed as it stands.
-fn parse(html: &str) -> String {
-    let body = html.strip_prefix("<!DOCTYPE html>").expect("a page begins with its doctype");
-    let mut xml = String::new();
-    let mut rest = body;
-    let empty = |rest: &str| ["<meta ", "<wbr"].iter().filter_map(|tag| rest.find(tag)).min();
-    while let Some(at) = empty(rest) {
-        let end = at + rest[at..].find('>').expect("a tag ends");
-        xml.push_str(&rest[..end]);
-        xml.push('/');
-        rest = &rest[end..];
-    }
-    xml + rest
 }
 
 fn text_of(node: Node) -> String {

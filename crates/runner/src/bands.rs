@@ -61,9 +61,21 @@ pub fn deviate(key: &str, draw: u32, seed: u32) -> f64 {
     let Some(dimension) = dimension else {
         return 0.0;
     };
-    let uniform = f64::from(sobol_burley::sample(draw, dimension as u32, seed));
+    normal(dimension, draw, seed)
+}
+
+/// Standard normal deviate of a dimension in a draw.
+pub(crate) fn normal(dimension: usize, draw: u32, seed: u32) -> f64 {
     // The sequence may give 0 itself, whose quantile is without bound; half of its finest step is next to it.
-    Normal::standard().inverse_cdf(uniform.max(2.0_f64.powi(-25)))
+    Normal::standard().inverse_cdf(uniform(dimension, draw, seed).max(2.0_f64.powi(-25)))
+}
+
+/// Number from 0 to 1 of a dimension in a draw.
+pub(crate) fn uniform(dimension: usize, draw: u32, seed: u32) -> f64 {
+    // Beyond the dimensions that the sequence has it is begun again under another seed; no car has so many unknowns.
+    let count = sobol_burley::NUM_DIMENSIONS;
+    let (turn, dimension) = (dimension as u32 / count, dimension as u32 % count);
+    f64::from(sobol_burley::sample(draw, dimension, seed.wrapping_add(turn.wrapping_mul(0x9E37_79B9))))
 }
 
 /// Bands of the times of this car under this scenario, driven as planned for the car as estimated.

@@ -1,6 +1,6 @@
 //! What a driver decides before a start: the part of a plan that is carried out.
 
-use bitepoint_physics::driver::{Driver, ReleaseShape};
+use bitepoint_physics::driver::{Driver, PartThrottle, ReleaseShape};
 use serde::Serialize;
 
 /// How a car is launched and shifted.
@@ -11,22 +11,37 @@ pub struct Launch {
     /// Time for the pedal from pressed to released, s.
     pub release_s: f64,
     /// Shape of that release.
-    #[serde(serialize_with = "shape_name")]
+    #[serde(serialize_with = "write_shape")]
     #[schemars(with = "String")]
     pub release_shape: ReleaseShape,
-    /// Time for the throttle from holding revs to wide open, s.
+    /// Time for the throttle from holding revs to wide open, or to the part throttle, s.
     pub throttle_ease_s: f64,
+    /// Throttle that is held first, in first gear, 0 to 1; 1 is straight to wide open.
+    pub part_throttle: f64,
+    /// Road speed at which a part throttle begins to open further, m/s.
+    pub part_until_mps: f64,
     /// Engine speed at which each gear is left, rad/s, first gear first; the last is used for gears beyond.
     pub shift_at_radps: Vec<f64>,
 }
 
-fn shape_name<S: serde::Serializer>(shape: &ReleaseShape, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_str(match shape {
+fn write_shape<S: serde::Serializer>(shape: &ReleaseShape, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(shape_name(*shape))
+}
+
+/// Name of a shape of release, as scenario files spell it.
+#[must_use]
+pub fn shape_name(shape: ReleaseShape) -> &'static str {
+    match shape {
         ReleaseShape::Straight => "straight",
         ReleaseShape::SShaped => "s-shaped",
         ReleaseShape::QuickToBite => "quick to bite",
-    })
+    }
 }
+
+/// From here on a throttle is wide open.
+const WIDE_OPEN: f64 = 0.995;
+/// Time from a part throttle to wide open for a driver who is not known to hold one, s (from memory, as for scenario files).
+pub const OPEN_S: f64 = 1.0;
 
 impl Launch {
     /// What this driver does.
@@ -37,8 +52,16 @@ impl Launch {
             release_s: driver.release_s,
             release_shape: driver.release_shape,
             throttle_ease_s: driver.throttle_ease_s,
+            part_throttle: driver.part_throttle.map_or(1.0, |part| part.held),
+            part_until_mps: driver.part_throttle.map_or(0.0, |part| part.until_mps),
             shift_at_radps: driver.shift_at_radps.clone(),
         }
+    }
+
+    /// Whether a part throttle is held: one that is as good as wide open is none.
+    #[must_use]
+    pub fn holds_part_throttle(&self) -> bool {
+        self.part_throttle < WIDE_OPEN
     }
 
     /// The same driver with these decisions.
@@ -49,6 +72,11 @@ impl Launch {
             release_s: self.release_s,
             release_shape: self.release_shape,
             throttle_ease_s: self.throttle_ease_s,
+            part_throttle: self.holds_part_throttle().then_some(PartThrottle {
+                held: self.part_throttle,
+                until_mps: self.part_until_mps,
+                open_s: driver.part_throttle.map_or(OPEN_S, |part| part.open_s),
+            }),
             shift_at_radps: self.shift_at_radps.clone(),
             ..driver.clone()
         }

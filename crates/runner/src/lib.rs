@@ -5,6 +5,7 @@
 pub mod bands;
 pub mod case;
 pub mod compare;
+pub mod conditions;
 pub mod fit;
 pub mod launch;
 pub mod plan;

@@ -80,3 +80,13 @@ pub fn constant_power_after_force(power_w: f64, most_n: f64, mass_kg: f64, dista
     let speed_mps = (change_mps.powi(3) + 3.0 * power_w * (distance_m - change_m) / mass_kg).cbrt();
     (change_s + mass_kg * (speed_mps * speed_mps - change_mps * change_mps) / (2.0 * power_w), speed_mps)
 }
+
+/// Time from rest to a speed under the force and drag of [`constant_force_against_drag`], s: `t = m v_t/F (atanh((v + w)/v_t) - atanh(w/v_t))`.
+///
+/// The same law solved for time. It holds while `v + w` is not negative, so for a head wind.
+#[must_use]
+pub fn time_to_speed_s(force_n: f64, mass_kg: f64, drag_ns2_per_m2: f64, headwind_mps: f64, speed_mps: f64) -> f64 {
+    let terminal_mps = (force_n / drag_ns2_per_m2).sqrt();
+    let reach = ((speed_mps + headwind_mps) / terminal_mps).atanh() - (headwind_mps / terminal_mps).atanh();
+    mass_kg * terminal_mps / force_n * reach
+}

@@ -1,7 +1,6 @@
 //! `bitepoint fit`: the car's unknowns from logs.
 
-use std::io::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use bitepoint_inputs::files::{read_scenario, read_vehicle};
@@ -17,6 +16,7 @@ use crate::command_line::command_line;
 use crate::document::{FitDocument, text};
 use crate::failure::Failure;
 use crate::fit_screen;
+use crate::new_file::{in_the_way, write_new};
 use crate::progress::Progress;
 use crate::screen::print;
 
@@ -40,10 +40,9 @@ pub(crate) fn run(args: &Fit) -> Result<(), Failure> {
     let found = fit(&asked, &progress).map_err(failed)?;
     drop(progress);
 
-    let written = match &args.write {
-        Some(path) => Some(write(path, vehicle_path, &found, args.logs())?),
-        None => None,
-    };
+    if let Some(path) = &args.write {
+        write(path, vehicle_path, &found, args.logs())?;
+    }
     let units = args.output.reader.units();
     let command = command_line();
     let resolved = vehicle.resolve();
@@ -55,8 +54,8 @@ pub(crate) fn run(args: &Fit) -> Result<(), Failure> {
         return print(&text(&FitDocument::new(&vehicle, &resolved, &scenario, &found)));
     }
     print(&fit_screen::screen(&report))?;
-    if let Some(path) = written {
-        print(&format!("\nWrote:  {path}\n"))?;
+    if let Some(path) = &args.write {
+        print(&format!("\nWrote:  {}\n", path.display()))?;
     }
     if let Some(folder) = &args.output.out {
         print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
@@ -72,44 +71,18 @@ fn failed(error: FitError) -> Failure {
     }
 }
 
-fn in_the_way(path: &Path) -> Failure {
-    Failure::Input(format!(
-        "{}: there is such a file already; it was left as it is. Name a new one with --write",
-        path.display()
-    ))
-}
-
-/// To be asked before the work, too.
+/// Said before the work, not after it.
 fn may_create(path: &Path) -> Result<(), Failure> {
-    if path.symlink_metadata().is_ok() {
-        return Err(in_the_way(path));
-    }
-    let folder = path.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    if path.file_name().is_none() || !folder.is_dir() {
-        return Err(Failure::Input(format!("{}: there is no such folder to write a vehicle file to", path.display())));
-    }
-    Ok(())
+    if path.symlink_metadata().is_ok() { Err(in_the_way(path)) } else { Ok(()) }
 }
 
 /// Writes the new vehicle file; one that exists stays.
-fn write(
-    path: &Path,
-    old: &Path,
-    fit: &bitepoint_runner::fit::Fit,
-    logs: &[std::path::PathBuf],
-) -> Result<String, Failure> {
-    let refused = |e: std::io::Error| match e.kind() {
-        std::io::ErrorKind::AlreadyExists => in_the_way(path),
-        _ => Failure::Computation(format!("{}: it could not be written: {e}", path.display())),
-    };
-    let old_text = std::fs::read_to_string(old).map_err(refused)?;
+fn write(path: &Path, old: &Path, fit: &bitepoint_runner::fit::Fit, logs: &[PathBuf]) -> Result<(), Failure> {
+    let old_text = std::fs::read_to_string(old)
+        .map_err(|e| Failure::Input(format!("{}: it cannot be read any more: {e}", old.display())))?;
     let names: Vec<String> = logs.iter().filter_map(|p| Some(p.file_name()?.to_string_lossy().into_owned())).collect();
     let new = vehicle_text(&old_text, fit, &today(), &names).map_err(|e| Failure::Input(e.to_string()))?;
-    let folder = path.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::Builder::new().prefix(".vehicle-").tempfile_in(folder).map_err(refused)?;
-    file.write_all(new.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(refused)?;
-    file.persist_noclobber(path).map_err(|e| refused(e.error))?;
-    Ok(path.display().to_string())
+    write_new(path, "vehicle file", &new)
 }
 
 /// Today in UTC, as in 2030-05-17.

@@ -2,6 +2,7 @@
 
 pub(crate) mod check;
 pub(crate) mod compare;
+pub(crate) mod conditions;
 pub(crate) mod example;
 pub(crate) mod fit;
 pub(crate) mod plan;

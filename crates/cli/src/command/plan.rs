@@ -1,5 +1,7 @@
 //! `bitepoint plan`: how to launch and shift.
 
+use std::path::PathBuf;
+
 use bitepoint_inputs::files::{read_scenario, read_vehicle};
 use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_plot::folder::write_folder;
@@ -11,13 +13,15 @@ use crate::args::Plan;
 use crate::command_line::command_line;
 use crate::document::{PlanDocument, text};
 use crate::failure::Failure;
-use crate::plan::{limits, none, notes, screen};
+use crate::option::{ON_ONE_LINE, clock, target, usual_gate};
+use crate::plan::{limits, none, notes, scenario, screen};
 use crate::progress::Progress;
 use crate::screen::print;
 
 pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     let units = args.output.reader.units();
-    let target = limits::target(args.to.as_deref(), args.rollout, units)?;
+    let gate = args.to.as_deref().unwrap_or(usual_gate(units));
+    let target = target(gate, clock(args.rollout), ON_ONE_LINE)?;
     let limits = limits::limits(&args.limits)?;
     let vehicle = read_vehicle(&args.vehicle)?;
     let mut scenarios = args.scenarios.iter().map(|path| read_scenario(path)).collect::<Result<Vec<_>, _>>()?;
@@ -29,6 +33,10 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     for case in &cases {
         case.resolve()?;
     }
+    let places = match &args.write_scenarios {
+        Some(folder) => scenario::places(folder, &args.scenarios)?,
+        None => Vec::new(),
+    };
     let progress = Progress::new(RUNS * cases.len() as u64, "runs");
     let plans = cases
         .iter()
@@ -52,12 +60,18 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     if let Some(folder) = &args.output.out {
         write_folder(folder, &files(&report))?;
     }
+    for (i, (place, plan)) in places.iter().zip(&plans).enumerate() {
+        scenario::write(place, args.scenarios.get(i).map(PathBuf::as_path), &plan.driver.launch)?;
+    }
     if args.output.json {
         print(&text(&PlanDocument::new(&cases, &plans, &notes)))?;
     } else {
         print(&screen::screen(&report))?;
         if let Some(folder) = &args.output.out {
             print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
+        }
+        for place in &places {
+            print(&format!("Scenario: {}\n", place.display()))?;
         }
     }
     Ok(())

@@ -38,6 +38,6 @@ pub(crate) fn run(args: &Run) -> Result<(), Failure> {
     }
     match unfinished(&timed.vehicle.vehicle, &timed.scenario.scenario, &timed.run) {
         None => Ok(()),
-        Some(why) => Err(Failure::Computation(reason(why, &timed, units))),
+        Some(why) => Err(Failure::Computation(reason(why, &timed.run, timed.scenario.scenario.time_limit_s, units))),
     }
 }

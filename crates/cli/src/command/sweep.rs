@@ -12,12 +12,13 @@ use bitepoint_runner::case::{Case, Resolved};
 use bitepoint_runner::sweep::{
     Axis, Cell, Plan, ShiftStudy, ShiftStudyError, Sweep, one_cell, shift_plans, shift_study, sweep,
 };
-use bitepoint_runner::target::{Clock, Target};
+use bitepoint_runner::target::Target;
 
 use crate::args::{self, Output};
 use crate::command_line::command_line;
 use crate::document::{SweepDocument, text};
 use crate::failure::Failure;
+use crate::option::{self, ON_ONE_LINE, clock, usual_gate};
 use crate::progress::Progress;
 use crate::sweep_table::{FIRST_COLUMN, of_shifts, of_sweep};
 use crate::{screen, sweep_screen, whole_file};
@@ -61,21 +62,13 @@ fn axes(vary: &[String]) -> Result<Vec<Axis>, Failure> {
 }
 
 fn target(args: &args::Sweep) -> Result<Target, Failure> {
-    let clock = if args.rollout { Clock::Rollout } else { Clock::FirstMovement };
-    let usual = match (args.shifts, args.output.reader.units()) {
-        (false, Units::Us) => "60 mph",
-        (false, Units::Si) => "100 km/h",
-        (true, Units::Us) => "1320 ft",
-        (true, Units::Si) => "400 m",
+    let units = args.output.reader.units();
+    let usual = match units {
+        _ if !args.shifts => usual_gate(units),
+        Units::Us => "1320 ft",
+        Units::Si => "400 m",
     };
-    let name = args.to.as_deref().unwrap_or(usual);
-    Target::named(name, clock).ok_or_else(|| {
-        let gates: Vec<&str> = bitepoint_physics::timing::GATES.iter().map(|gate| gate.name).collect();
-        Failure::Input(format!(
-            "--to {name:?}: there is no such gate; accepted: {}, 1/8 mile, 1/4 mile",
-            gates.join(", ")
-        ))
-    })
+    option::target(args.to.as_deref().unwrap_or(usual), clock(args.rollout), ON_ONE_LINE)
 }
 
 fn cases(vehicle: &Path, scenarios: &[std::path::PathBuf]) -> Result<Vec<Case>, Failure> {

@@ -1,6 +1,7 @@
 //! Documents for machines, one a command. All numbers are SI; units stand in the names.
 
 mod compare;
+mod conditions;
 mod fit;
 mod inputs;
 mod plan;
@@ -11,6 +12,7 @@ mod sweep;
 mod text;
 
 pub(crate) use compare::CompareDocument;
+pub(crate) use conditions::ConditionsDocument;
 pub(crate) use fit::FitDocument;
 pub(crate) use inputs::InputValue;
 pub(crate) use plan::PlanDocument;

@@ -3,4 +3,5 @@
 pub(crate) mod limits;
 pub(crate) mod none;
 pub(crate) mod notes;
+pub(crate) mod scenario;
 pub(crate) mod screen;

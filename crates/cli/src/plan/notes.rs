@@ -1,11 +1,10 @@
 //! What a person should mind in a plan.
 
-use bitepoint_plot::format::{SHARE, SPAN, Units, share};
+use bitepoint_plot::format::{Units, share};
 use bitepoint_runner::plan::Plan;
 
-/// Shaft torque over what the engine alone can hold there, from which a start is called hard on the driveline.
-/// Common practice, no source: parts are made for the engine's torque with some room for shock.
-const HARD_ON_SHAFTS: f64 = 1.25;
+use crate::notes::{Remedies, hard_on_the_car};
+
 /// Share of botched starts that is worth a word.
 const OFTEN_BOTCHED: f64 = 0.02;
 
@@ -13,35 +12,11 @@ const OFTEN_BOTCHED: f64 = 0.02;
 pub(crate) fn notes(plan: &Plan, units: Units) -> Vec<String> {
     let driver = &plan.driver;
     let (run, expected) = (&driver.run, &driver.expected);
-    let clutch = &plan.resolved.vehicle.vehicle.clutch;
-    let temperature = units.temperature();
-    let mut notes = Vec::new();
-    if run.peaks.clutch_face_c >= clutch.harm_c {
-        notes.push(format!(
-            "The clutch face reaches {}: over {} it is harmed for good. Ask for a plan with --clutch-face-max.",
-            temperature.text(run.peaks.clutch_face_c),
-            temperature.text(clutch.harm_c)
-        ));
-    } else if run.peaks.clutch_face_c >= clutch.fade_start_c {
-        notes.push(format!(
-            "The clutch face reaches {}: it fades from {}. Let it cool before the next start.",
-            temperature.text(run.peaks.clutch_face_c),
-            temperature.text(clutch.fade_start_c)
-        ));
-    }
-    let shafts = run.peaks.shaft_torque_nm / run.peaks.steady_shaft_torque_nm;
-    if shafts > HARD_ON_SHAFTS {
-        notes.push(format!(
-            "The half-shafts see {} of what the engine alone can hold there: a start that breaks drivelines. Ask for a plan with --shaft-torque-max.",
-            SHARE.text(shafts)
-        ));
-    }
-    if run.launch.front_lifted_s > 0.0 {
-        notes.push(format!(
-            "The front wheels carry nothing for {}: the car does not steer then, and how high they rise is not modelled.",
-            SPAN.text(run.launch.front_lifted_s)
-        ));
-    }
+    let remedies = Remedies {
+        harmed_clutch: " Ask for a plan with --clutch-face-max.",
+        overloaded_shafts: " Ask for a plan with --shaft-torque-max.",
+    };
+    let mut notes = hard_on_the_car(run, &plan.resolved.vehicle.vehicle.clutch, units, &remedies);
     let of_starts = |n: u32| f64::from(n) / f64::from(expected.starts.max(1));
     if of_starts(expected.botched) > OFTEN_BOTCHED {
         notes.push(format!("{} of such starts stall or do not get there.", share(of_starts(expected.botched))));

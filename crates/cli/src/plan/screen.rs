@@ -46,12 +46,12 @@ pub(crate) fn screen(report: &PlanReport<'_>) -> String {
 type Row = (&'static str, fn(&PlanReport<'_>, &PlanDay<'_>) -> String);
 
 const ROWS: &[Row] = &[
-    ("Hold", |_, day| with_window(&day.plan.driver, Decision::HeldRevs)),
-    ("Clutch up", |_, day| {
+    ("Hold", |report, day| with_window(report, day, Decision::HeldRevs)),
+    ("Clutch up", |report, day| {
         let shape = words::release_shape(day.plan.driver.launch.release_shape);
-        format!("{}, {shape}", with_window(&day.plan.driver, Decision::ReleaseTime))
+        format!("{}, {shape}", with_window(report, day, Decision::ReleaseTime))
     }),
-    ("Throttle", |_, day| words::throttle(day.plan, &day.plan.driver.launch)),
+    ("Throttle", |report, day| words::throttle_text(day.plan, &day.plan.driver.launch, report.units)),
     ("Shift", |report, day| {
         let shifts = words::shifts(&day.plan.driver, report.units);
         if shifts.is_empty() { "not before the gate".to_owned() } else { shifts.join(", ") }
@@ -62,23 +62,24 @@ const ROWS: &[Row] = &[
         format!("{}{most}; {}", GATE_TIME.text(expected.mean_s), words::botched(&day.plan.driver))
     }),
     ("As planned", |_, day| GATE_TIME.text(day.plan.driver.time_s)),
-    ("Best possible", |_, day| {
+    ("Best possible", |report, day| {
         let best = &day.plan.best;
         format!(
             "{} at {} and {}: {} expected of this driver",
             GATE_TIME.text(best.time_s),
-            words::value(Decision::HeldRevs, best.launch.held_radps),
-            words::value(Decision::ReleaseTime, best.launch.release_s),
+            words::value(Decision::HeldRevs, best.launch.held_radps, report.units),
+            words::value(Decision::ReleaseTime, best.launch.release_s, report.units),
             GATE_TIME.text(best.expected.mean_s)
         )
     }),
-    ("Its windows", |_, day| {
-        let each = [Decision::HeldRevs, Decision::ReleaseTime].map(|d| window(&day.plan.best, d));
+    ("Its windows", |report, day| {
+        let each = [Decision::HeldRevs, Decision::ReleaseTime].map(|d| window(report, &day.plan.best, d));
         each.join(", ")
     }),
-    ("Errors cost", |_, day| {
+    ("Errors cost", |report, day| {
         let driver = &day.plan.driver;
-        let each = [Decision::HeldRevs, Decision::ReleaseTime, Decision::ThrottleEase].map(|d| costs(driver, d));
+        let each = [Decision::HeldRevs, Decision::ReleaseTime, Decision::ThrottleEase, Decision::PartThrottle]
+            .map(|d| costs(report, driver, d));
         each.join("; ")
     }),
     ("Bound", |_, day| {
@@ -92,8 +93,8 @@ const ROWS: &[Row] = &[
         })
     }),
     ("Lost to", |_, day| words::lost(day.plan)),
-    ("Wheels spin", |_, day| words::change(day.plan.other_grip[0].change)),
-    ("Engine bogs", |_, day| words::change(day.plan.other_grip[1].change)),
+    ("Wheels spin", |report, day| words::change(day.plan.other_grip[0].change, report.units)),
+    ("Engine bogs", |report, day| words::change(day.plan.other_grip[1].change, report.units)),
     ("Clutch slips", |_, day| words::against_slip(&day.plan.driver)),
     ("Clutch", |report, day| {
         let peaks = &day.plan.driver.run.peaks;
@@ -107,15 +108,19 @@ const ROWS: &[Row] = &[
     }),
 ];
 
-fn window(choice: &Choice, decision: Decision) -> String {
-    choice.windows.iter().find(|w| w.decision == decision).map_or(String::new(), words::window)
-}
-
-fn with_window(choice: &Choice, decision: Decision) -> String {
-    format!("{} (good from {})", words::value(decision, decision.of(&choice.launch)), window(choice, decision))
-}
-
-fn costs(choice: &Choice, decision: Decision) -> String {
+fn window(report: &PlanReport<'_>, choice: &Choice, decision: Decision) -> String {
     let window = choice.windows.iter().find(|w| w.decision == decision);
-    window.map_or(String::new(), |w| format!("{} {}", words::name(decision).to_lowercase(), words::costs(w)))
+    window.map_or(String::new(), |w| words::window(w, report.units))
+}
+
+fn with_window(report: &PlanReport<'_>, day: &PlanDay<'_>, decision: Decision) -> String {
+    let choice = &day.plan.driver;
+    let value = words::value(decision, decision.of(&choice.launch), report.units);
+    format!("{value} (good from {})", window(report, choice, decision))
+}
+
+fn costs(report: &PlanReport<'_>, choice: &Choice, decision: Decision) -> String {
+    let window = choice.windows.iter().find(|w| w.decision == decision);
+    let name = words::name(decision).to_lowercase();
+    window.map_or(String::new(), |w| format!("{name} {}", words::costs(w, report.units)))
 }

@@ -7,6 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use serde_json::Value;
 use tempfile::TempDir;
 
 /// The binary under test.
@@ -21,6 +22,18 @@ pub struct Told {
     pub code: i32,
     pub out: String,
     pub err: String,
+}
+
+/// The document that a command printed, checked against the committed schema of this name.
+pub fn document(told: &Told, schema: &str) -> Value {
+    let read = |text: &str| serde_json::from_str::<Value>(text).unwrap_or_else(|e| panic!("{e}: {told:?}"));
+    let path = project().join("schemas").join(format!("{schema}.schema.json"));
+    let schema = read(&fs::read_to_string(path).expect("the schema"));
+    let document = read(&told.out);
+    let validator = jsonschema::validator_for(&schema).expect("a schema");
+    let wrong: Vec<String> = validator.iter_errors(&document).map(|e| format!("{}: {e}", e.instance_path())).collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    document
 }
 
 impl Folder {

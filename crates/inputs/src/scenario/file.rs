@@ -2,7 +2,7 @@
 
 use bitepoint_physics::air::Air;
 use bitepoint_physics::curve::Curve;
-use bitepoint_physics::driver::{Driver, ReleaseShape, WheelspinResponse};
+use bitepoint_physics::driver::{Driver, PartThrottle, ReleaseShape, WheelspinResponse};
 use bitepoint_physics::road::{Slope, Surface};
 use bitepoint_physics::vehicle::{Finish, Scenario, Vehicle};
 
@@ -282,6 +282,7 @@ fn driver(r: &mut Resolver<'_>, vehicle: &Vehicle, plan: &Suited) -> Driver {
             _ => ReleaseShape::QuickToBite,
         },
         throttle_ease_s: r.number(&keys::THROTTLE_EASE, ease),
+        part_throttle: part_throttle(r, plan),
         floor_lead_s: r
             .number(&keys::FLOOR_LEAD, Estimate::memory(plan.floor_lead_s, Spread::None, "0.5 s with a turbocharger and a launch limiter to hold it against; else throttle and pedal move together")),
         wheelspin: wheelspin(r),
@@ -290,6 +291,25 @@ fn driver(r: &mut Resolver<'_>, vehicle: &Vehicle, plan: &Suited) -> Driver {
             .number(&keys::SHIFT_REACTION, Estimate::practice(0.10, Spread::None, "0.10 s: the driver sees it coming")),
         lifts_to_shift: r.flag(&keys::SHIFT_LIFT, true, "lifts"),
     }
+}
+
+fn part_throttle(r: &mut Resolver<'_>, plan: &Suited) -> Option<PartThrottle> {
+    let held = Estimate::practice(
+        1.0,
+        Spread::None,
+        "1, straight to the floor: a part throttle needs revs and release chosen with it, or the engine bogs",
+    );
+    let until = Estimate::memory(
+        plan.part_until_mps,
+        Spread::None,
+        "where peak power no longer overcomes the tyres: power / grip",
+    );
+    let part = PartThrottle {
+        held: r.number(&keys::PART_THROTTLE, held),
+        until_mps: r.number(&keys::PART_UNTIL, until),
+        open_s: r.number(&keys::THROTTLE_OPEN, Estimate::memory(1.0, Spread::None, "1 s")),
+    };
+    (part.held < 1.0).then_some(part)
 }
 
 fn wheelspin(r: &mut Resolver<'_>) -> WheelspinResponse {

@@ -13,6 +13,8 @@ pub(super) struct Suited {
     pub(super) held_radps: f64,
     pub(super) release_s: f64,
     pub(super) throttle_ease_s: f64,
+    /// Where a part throttle would end, if one were held.
+    pub(super) part_until_mps: f64,
     pub(super) floor_lead_s: f64,
     pub(super) redline_radps: f64,
 }
@@ -84,6 +86,7 @@ pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
         held_radps,
         release_s: (RELEASE_PER_MATCH * match_s).clamp(0.4, 4.0),
         throttle_ease_s: (QUICKEST_EASE_S + EASE_PER_SPIN * (1.0 - ratio).max(0.0) * spins_s).min(3.0),
+        part_until_mps: power_w / grip_n,
         floor_lead_s,
         redline_radps,
     }

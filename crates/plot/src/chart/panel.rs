@@ -32,6 +32,8 @@ pub(crate) struct Panel {
     y: RangedCoordf64,
     x_range: (f64, f64),
     y_range: (f64, f64),
+    /// Numbers across, at most; nothing for as many as the whole sheet has room for.
+    x_numbers: Option<usize>,
 }
 
 /// A line's name at its right end.
@@ -58,7 +60,17 @@ pub(crate) fn range(values: impl Iterator<Item = f64>, also: &[f64]) -> (f64, f6
 
 impl Panel {
     pub(crate) fn new(frame: Frame, x_range: (f64, f64), y_range: (f64, f64)) -> Self {
-        Self { frame, x: (x_range.0..x_range.1).into(), y: (y_range.0..y_range.1).into(), x_range, y_range }
+        let (x, y) = ((x_range.0..x_range.1).into(), (y_range.0..y_range.1).into());
+        Self { frame, x, y, x_range, y_range, x_numbers: None }
+    }
+
+    /// The same with at most so many numbers across: a small panel beside others.
+    pub(crate) fn with_x_numbers(self, most: usize) -> Self {
+        Self { x_numbers: Some(most), ..self }
+    }
+
+    fn x_points(&self, canvas: &Canvas) -> Vec<f64> {
+        self.x.key_points(self.x_numbers.unwrap_or(canvas.layout.pick(12, 6)))
     }
 
     /// Place of a value across, px.
@@ -105,7 +117,7 @@ impl Panel {
 
     /// Upright lines of the grid.
     pub(crate) fn x_grid(&self, canvas: &Canvas) {
-        for value in self.x.key_points(canvas.layout.pick(12, 6)) {
+        for value in self.x_points(canvas) {
             canvas.line((self.x(value), self.frame.top), (self.x(value), self.frame.bottom), Pen::GRID);
         }
     }

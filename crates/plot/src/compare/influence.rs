@@ -55,7 +55,7 @@ fn draw_influence(shown: &[(String, &Influence)], layout: Layout) -> Option<Draw
     let (bar_px, head_px) = (layout.pick(24.0, 40.0), 38.0);
     let rows = |influence: &Influence| told_shares(influence, MOST).len() + 1;
     let height: f64 = shown.iter().map(|(_, i)| head_px + bar_px * rows(i) as f64).sum();
-    let (left, right) = (layout.pick(240.0, 6.0), layout.width() - layout.pick(60.0, 44.0));
+    let (left, right) = (layout.pick(240.0, 16.0), layout.width() - layout.pick(60.0, 44.0));
     Some(draw(layout, 22.0 + height + 44.0, |canvas| {
         key(canvas);
         let mut top = 22.0;
@@ -95,7 +95,7 @@ fn bars(canvas: &Canvas, panel: &Panel, influence: &Influence, bar_px: f64) {
     };
     let name = |text: &str, (from, y): (f64, f64)| match layout {
         Layout::Wide => canvas.text((zero - 10.0, y), &shortened(text, layout, zero - 14.0), Anchor::End, Ink::Text),
-        Layout::Narrow => canvas.text((4.0, from + 12.0), text, Anchor::Start, Ink::Text),
+        Layout::Narrow => canvas.text((zero + 4.0, from + 12.0), text, Anchor::Start, Ink::Text),
     };
     let shares = told_shares(influence, MOST);
     for (i, share) in shares.iter().enumerate() {

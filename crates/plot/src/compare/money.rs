@@ -51,7 +51,7 @@ fn draw_money(report: &CompareReport, ranked: &[(&Worth, f64)], currency: &str, 
     let row_px = layout.pick(28.0, 46.0);
     let (_, most) = range(ranked.iter().map(|(_, gain_s)| gain_s * unit), &[0.0]);
     let frame = Frame {
-        left: layout.pick(220.0, 6.0),
+        left: layout.pick(220.0, 16.0),
         right: layout.width() - layout.pick(150.0, 12.0),
         top: 6.0,
         bottom: 6.0 + row_px * ranked.len() as f64 + 2.0,
@@ -78,8 +78,8 @@ fn draw_money(report: &CompareReport, ranked: &[(&Worth, f64)], currency: &str, 
                     canvas.text((layout.width() - 2.0, y), &value, Anchor::End, Ink::Text);
                 }
                 Layout::Narrow => {
-                    let label = shortened(&worth.label, layout, layout.width() - layout.text_px(&value) - 16.0);
-                    canvas.text((4.0, from + 13.0), &label, Anchor::Start, Ink::Text);
+                    let label = shortened(&worth.label, layout, layout.width() - layout.text_px(&value) - 30.0);
+                    canvas.text((frame.left + 4.0, from + 13.0), &label, Anchor::Start, Ink::Text);
                     canvas.text((layout.width() - 2.0, from + 13.0), &value, Anchor::End, Ink::Text);
                 }
             }

@@ -1,8 +1,8 @@
 //! The tables of a comparison.
 
-use bitepoint_physics::driver::ReleaseShape;
 use bitepoint_physics::run::Story;
 use bitepoint_runner::compare::{Car, Worth};
+use bitepoint_runner::launch::shape_name;
 use maud::{Markup, html};
 
 use super::report::CompareReport;
@@ -59,11 +59,11 @@ pub(super) fn plans(report: &CompareReport) -> Markup {
     let together = report.comparison.together.iter().map(|t| (t.worth.label.as_str(), t.worth.car.as_ref()));
     html! {
         (framed("Best launch of each car, every value as expected", html! {
-            (head(&["Car", "Time", "Likely", "Revs held", "Release", "Throttle in", "Shifts at", "Start"]))
+            (head(&["Car", "Time", "Likely", "Revs held", "Release", "Throttle", "Shifts at", "Start"]))
             tbody { @for (name, car) in [base].into_iter().chain(changes).chain(together) { tr {
                 th scope="row" { (name) }
                 @match car {
-                    Some(car) => (plan(car)),
+                    Some(car) => (plan(report, car)),
                     None => td colspan="7" { "no launch gets there" },
                 }
             } } }
@@ -71,11 +71,18 @@ pub(super) fn plans(report: &CompareReport) -> Markup {
     }
 }
 
-fn plan(car: &Car) -> Markup {
-    let shape = match car.launch.release_shape {
-        ReleaseShape::Straight => "straight",
-        ReleaseShape::SShaped => "s-shaped",
-        ReleaseShape::QuickToBite => "quick to bite",
+fn plan(report: &CompareReport, car: &Car) -> Markup {
+    let shape = shape_name(car.launch.release_shape);
+    let speed = report.units.speed().decimals(0);
+    let throttle = if car.launch.holds_part_throttle() {
+        format!(
+            "{} within {}, open from {}",
+            SHARE.text(car.launch.part_throttle),
+            SPAN.text(car.launch.throttle_ease_s),
+            speed.text(car.launch.part_until_mps)
+        )
+    } else {
+        format!("open within {}", SPAN.text(car.launch.throttle_ease_s))
     };
     let story = match car.story {
         Story::Clean => "clean",
@@ -91,7 +98,7 @@ fn plan(car: &Car) -> Markup {
         td { (car.likely.map_or_else(|| MISSING.to_owned(), |b| band(b.low_s, b.high_s))) }
         td { (ENGINE_SPEED.text(car.launch.held_radps)) }
         td { (SPAN.text(car.launch.release_s)) ", " (shape) }
-        td { (SPAN.text(car.launch.throttle_ease_s)) }
+        td { (throttle) }
         td { @if car.shifts_mps.is_empty() { "no shift" } @else { (speeds.join(", ")) } }
         td { (story) }
     }

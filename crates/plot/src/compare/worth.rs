@@ -89,13 +89,20 @@ fn draw_worth(report: &CompareReport, layout: Layout) -> Option<Drawing> {
     Some(draw(layout, frame.bottom + layout.pick(46.0, 46.0), |canvas| {
         let panel = Panel::new(frame, (low - air, high + air), (0.0, 1.0));
         panel.x_grid(canvas);
-        panel.stretch(canvas, (-sd_s, sd_s), Ink::Slate, Hatch::Points);
+        if layout == Layout::Wide {
+            panel.stretch(canvas, (-sd_s, sd_s), Ink::Slate, Hatch::Points);
+        }
         key(canvas, &panel, sd_s);
         canvas.line((panel.x(0.0), top - 8.0), (panel.x(0.0), frame.bottom), Pen::new(Ink::Text, Dash::Solid, 1.5));
         for (i, row) in rows.iter().enumerate() {
             let from = top + row_px * i as f64;
             if row.sum_s.is_some() || (i > 0 && rows.len() > report.comparison.changes.len() && i + 1 == rows.len()) {
                 canvas.line((2.0, from), (layout.width() - 2.0, from), Pen::AXIS);
+            }
+            if layout == Layout::Narrow {
+                // Between the lines of text, which it would make hard to read.
+                let (top, foot) = (from + 22.0, from + row_px);
+                canvas.rect((panel.x(-sd_s), top), (panel.x(sd_s), foot), Ink::Slate, Hatch::Points);
             }
             one(canvas, &panel, row, (from, row_px));
         }

@@ -110,9 +110,10 @@ pub fn card(report: &PlanReport<'_>, day: &PlanDay<'_>) -> String {
     let mut card = Card { svg: String::new(), y_mm: 0.0 };
     head(&mut card, report, day);
     steps(&mut card, report, day.plan);
-    remedies(&mut card, day.plan);
+    remedies(&mut card, report, day.plan);
     foot(&mut card, report, day.plan);
-    let description = format!("{}, {}: {}", report.vehicle_name, day.name, words::launch(day.plan, &day.plan.driver));
+    let description =
+        format!("{}, {}: {}", report.vehicle_name, day.name, words::launch(day.plan, &day.plan.driver, report.units));
     let escape = |text: &str| text.replace('&', "&amp;").replace('<', "&lt;").replace('"', "&quot;");
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"card\" width=\"{WIDTH_MM}mm\" height=\"{HEIGHT_MM}mm\" viewBox=\"0 0 {WIDTH_MM} {HEIGHT_MM}\" \
@@ -140,16 +141,17 @@ fn steps(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
     let choice = &plan.driver;
     let launch = &choice.launch;
     let of = |decision: Decision| choice.windows.iter().find(|w| w.decision == decision);
-    let good = |decision: Decision| of(decision).map_or(String::new(), |w| format!("good from {}", words::window(w)));
+    let good = |decision: Decision| {
+        of(decision).map_or(String::new(), |w| format!("good from {}", words::window(w, report.units)))
+    };
     card.step("HOLD", &ENGINE_SPEED.text(launch.held_radps), &held_note(plan, good(Decision::HeldRevs)));
     card.step(
         "CLUTCH UP",
         &format!("over {}", words::DOABLE.text(launch.release_s)),
         &format!("{}; {}", words::release_shape(launch.release_shape), good(Decision::ReleaseTime)),
     );
-    let throttle = words::throttle(plan, launch);
-    let (large, small) = throttle.split_once(", ").unwrap_or((&throttle, ""));
-    card.step("THROTTLE", large, small);
+    let (large, small) = words::throttle(plan, launch, report.units);
+    card.step("THROTTLE", &large, &small);
     shifts(card, report, plan);
 }
 
@@ -191,12 +193,12 @@ fn held_note(plan: &Plan, good: String) -> String {
     }
 }
 
-fn remedies(card: &mut Card, plan: &Plan) {
+fn remedies(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
     card.y_mm += 6.6;
     card.text(MARGIN_MM, 4.4, true, false, "WHAT YOU FEEL, AND THE NEXT START");
     let [less, more] = plan.other_grip;
-    card.remedy("Wheels spin", &format!("less grip than planned: {}", words::change(less.change)));
-    card.remedy("Engine bogs", &format!("more grip than planned: {}", words::change(more.change)));
+    card.remedy("Wheels spin", &format!("less grip than planned: {}", words::change(less.change, report.units)));
+    card.remedy("Engine bogs", &format!("more grip than planned: {}", words::change(more.change, report.units)));
     card.remedy("Clutch slips", &words::against_slip(&plan.driver));
     card.y_mm += 3.4;
     card.rule(0.2);

@@ -25,7 +25,7 @@ struct Axis {
     across: &'static str,
 }
 
-const AXES: [Axis; 2] = [
+const AXES: [Axis; 3] = [
     Axis {
         decision: Decision::HeldRevs,
         name: "held-revs",
@@ -38,12 +38,18 @@ const AXES: [Axis; 2] = [
         title: "Time against clutch release",
         across: "Pedal from pressed to released, s",
     },
+    Axis {
+        decision: Decision::PartThrottle,
+        name: "part-throttle",
+        title: "Time against part throttle",
+        across: "Throttle that is held first, %",
+    },
 ];
 
 /// Both charts.
 pub(super) fn charts(report: &PlanReport<'_>) -> Vec<Chart> {
     let chart = |axis: &Axis| {
-        let told: Vec<String> = report.days.iter().filter_map(|day| sentence(day, axis.decision)).collect();
+        let told: Vec<String> = report.days.iter().filter_map(|day| sentence(day, axis.decision, report)).collect();
         let caption =
             Caption { name: axis.name, title: axis.title, takeaway: told.join(" "), alt_text: alt_text(report, axis) };
         Chart::draw(caption, |layout| drawn(report, axis, layout))
@@ -55,13 +61,13 @@ fn window(choice: &Choice, decision: Decision) -> Option<&Window> {
     choice.windows.iter().find(|w| w.decision == decision)
 }
 
-fn sentence(day: &PlanDay<'_>, decision: Decision) -> Option<String> {
+fn sentence(day: &PlanDay<'_>, decision: Decision, report: &PlanReport<'_>) -> Option<String> {
     let (driver, best) = (window(&day.plan.driver, decision)?, window(&day.plan.best, decision)?);
     Some(format!(
         "{}: from {} this driver loses less than 0.05\u{a0}s; the best possible needs {}.",
         day.name,
-        words::window(driver),
-        words::window(best)
+        words::window(driver, report.units),
+        words::window(best, report.units)
     ))
 }
 
@@ -74,7 +80,9 @@ fn alt_text(report: &PlanReport<'_>, axis: &Axis) -> String {
             let list: Vec<String> = driver
                 .curve
                 .iter()
-                .map(|p| format!("{} {}", words::value(axis.decision, p.value), SPAN.text_or_dash(p.time_s)))
+                .map(|p| {
+                    format!("{} {}", words::value(axis.decision, p.value, report.units), SPAN.text_or_dash(p.time_s))
+                })
                 .collect();
             Some(format!("{}, expected time: {}", day.name, list.join(", ")))
         })
@@ -83,7 +91,7 @@ fn alt_text(report: &PlanReport<'_>, axis: &Axis) -> String {
 }
 
 fn drawn(report: &PlanReport<'_>, axis: &Axis, layout: Layout) -> Option<Drawing> {
-    let scale = words::scale(axis.decision);
+    let scale = words::scale(axis.decision, report.units);
     let curves = report.days.iter().flat_map(|day| [&day.plan.best, &day.plan.driver]);
     let points = curves.filter_map(|choice| window(choice, axis.decision)).flat_map(|w| &w.curve);
     // Releases that nobody would choose are left out: the far end of the range says nothing.

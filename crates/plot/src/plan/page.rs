@@ -8,7 +8,7 @@ use super::report::{PlanDay, PlanReport, target_text};
 use super::{curves, lost, tables, words};
 use crate::chart::Chart;
 use crate::folder::ReportFile;
-use crate::format::{ENGINE_SPEED, GATE_TIME, SPAN, band};
+use crate::format::{ENGINE_SPEED, GATE_TIME, SPAN, Units, band};
 use crate::page::parts::Figure;
 use crate::page::{Page, parts, report_files};
 
@@ -74,7 +74,7 @@ fn notes(report: &PlanReport<'_>) -> Vec<String> {
 }
 
 fn header(report: &PlanReport<'_>, notes: &[String]) -> Markup {
-    let figures: Vec<Figure> = report.days.iter().flat_map(figures).collect();
+    let figures: Vec<Figure> = report.days.iter().flat_map(|day| figures(day, report.units)).collect();
     html! {
         header {
             p.eyebrow { strong { (report.vehicle_name) } ", " (target_text(report.target)) }
@@ -107,15 +107,15 @@ fn headline(report: &PlanReport<'_>) -> String {
     each.join(". ")
 }
 
-fn figures(day: &PlanDay<'_>) -> [Figure; 2] {
+fn figures(day: &PlanDay<'_>, units: Units) -> [Figure; 2] {
     let (driver, best) = (&day.plan.driver, &day.plan.best);
     let mut of_driver: Vec<String> =
         driver.expected.band.map(|b| format!("most {}", band(b.low_s, b.high_s))).into_iter().collect();
     of_driver.push(words::botched(driver));
     of_driver.push(format!("{} as planned", GATE_TIME.text(driver.time_s)));
     let of_best = vec![
-        format!("at {}", words::value(Decision::HeldRevs, best.launch.held_radps)),
-        format!("in {}", words::value(Decision::ReleaseTime, best.launch.release_s)),
+        format!("at {}", words::value(Decision::HeldRevs, best.launch.held_radps, units)),
+        format!("in {}", words::value(Decision::ReleaseTime, best.launch.release_s, units)),
         format!("{} expected", GATE_TIME.text(best.expected.mean_s)),
     ];
     [
@@ -145,14 +145,14 @@ fn at_the_line(report: &PlanReport<'_>, day: &PlanDay<'_>) -> Markup {
             ol.facts {
                 li { "Hold " strong { (ENGINE_SPEED.text(driver.launch.held_radps)) } "; the clutch bites at " (ENGINE_SPEED.text(driver.run.launch.bite_radps)) "." }
                 li { "Let the pedal up over " strong { (words::DOABLE.text(driver.launch.release_s)) } ", " (words::release_shape(driver.launch.release_shape)) "." }
-                li { "Throttle " strong { (words::throttle(plan, &driver.launch)) } "." }
+                li { "Throttle " strong { (words::throttle_text(plan, &driver.launch, report.units)) } "." }
                 @if shifts.is_empty() {
                     li { "No shift before the gate." }
                 } @else {
                     li { "Shift " strong { (shifts.join(", ")) } "." }
                 }
-                li { "Wheels spin, less grip than planned: " (words::change(less.change)) "." }
-                li { "Engine bogs, more grip than planned: " (words::change(more.change)) "." }
+                li { "Wheels spin, less grip than planned: " (words::change(less.change, report.units)) "." }
+                li { "Engine bogs, more grip than planned: " (words::change(more.change, report.units)) "." }
                 li { "Clutch slips on and on: " (words::against_slip(driver)) "." }
                 li { "Then " (words::pause(&plan.cooling)) "; " (words::in_a_row(&plan.cooling)) "." }
             }

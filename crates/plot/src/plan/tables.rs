@@ -1,11 +1,11 @@
 //! The plan in numbers.
 
-use bitepoint_runner::plan::{Choice, Decision};
+use bitepoint_runner::plan::Choice;
 use maud::{Markup, html};
 
 use super::report::{PlanDay, PlanReport};
 use super::words;
-use crate::format::{ENERGY, ENGINE_SPEED, GATE_TIME, SPAN, band};
+use crate::format::{ENERGY, ENGINE_SPEED, GATE_TIME, MISSING, SHARE, SPAN, Units, band};
 use crate::page::parts::{framed, head};
 
 /// Tables of every day.
@@ -15,8 +15,8 @@ pub(super) fn tables(report: &PlanReport<'_>) -> Markup {
             h2 { "In numbers" }
             (side_by_side(report))
             @for day in report.days {
-                (forgiving(&format!("{}: this driver's plan, expected times", day.name), &day.plan.driver))
-                (forgiving(&format!("{}: the best possible, done exactly", day.name), &day.plan.best))
+                (forgiving(&format!("{}: this driver's plan, expected times", day.name), &day.plan.driver, report.units))
+                (forgiving(&format!("{}: the best possible, done exactly", day.name), &day.plan.best, report.units))
             }
             p.small {
                 "A window is the range of one decision in which less than 0.05 s is lost while the others are kept. "
@@ -32,12 +32,14 @@ struct Row {
     of: fn(&PlanReport<'_>, &PlanDay<'_>, &Choice) -> String,
 }
 
-const ROWS: [Row; 13] = [
-    Row { name: "Held revs", of: |_, _, c| words::value(Decision::HeldRevs, c.launch.held_radps) },
+const ROWS: [Row; 15] = [
+    Row { name: "Held revs", of: |_, _, c| ENGINE_SPEED.text(c.launch.held_radps) },
     Row { name: "Revs at the bite", of: |_, _, c| ENGINE_SPEED.text(c.run.launch.bite_radps) },
     Row { name: "Clutch release", of: |_, _, c| SPAN.text(c.launch.release_s) },
     Row { name: "Pedal", of: |_, _, c| words::release_shape_short(c.launch.release_shape).to_owned() },
     Row { name: "Throttle ease", of: |_, _, c| SPAN.text(c.launch.throttle_ease_s) },
+    Row { name: "Part throttle", of: |_, _, c| part(c, SHARE.text(c.launch.part_throttle)) },
+    Row { name: "Opened from", of: |r, _, c| part(c, r.units.speed().decimals(0).text(c.launch.part_until_mps)) },
     Row { name: "Shifts", of: |_, _, c| words::shift_revs(c) },
     Row { name: "Done as planned", of: |_, _, c| GATE_TIME.text(c.time_s) },
     Row { name: "Expected of this driver", of: |_, _, c| GATE_TIME.text(c.expected.mean_s) },
@@ -47,6 +49,11 @@ const ROWS: [Row; 13] = [
     Row { name: "Clutch heat", of: |_, _, c| ENERGY.decimals(0).text(c.run.peaks.clutch_energy_j) },
     Row { name: "Half-shafts, at most", of: |r, _, c| r.units.torque().text(c.run.peaks.shaft_torque_nm) },
 ];
+
+/// What is told of a part throttle; a dash where there is none.
+fn part(choice: &Choice, text: String) -> String {
+    if choice.launch.holds_part_throttle() { text } else { MISSING.to_owned() }
+}
 
 fn side_by_side(report: &PlanReport<'_>) -> Markup {
     let columns: Vec<String> = report
@@ -75,7 +82,7 @@ fn side_by_side(report: &PlanReport<'_>) -> Markup {
     )
 }
 
-fn forgiving(caption: &str, choice: &Choice) -> Markup {
+fn forgiving(caption: &str, choice: &Choice, units: Units) -> Markup {
     framed(
         caption,
         html! {
@@ -84,9 +91,9 @@ fn forgiving(caption: &str, choice: &Choice) -> Markup {
                 @for window in &choice.windows {
                     tr {
                         th scope="row" { (words::name(window.decision)) }
-                        td { (words::value(window.decision, window.value)) }
-                        td { (words::window(window)) }
-                        td { (words::unit(window.decision)) }
+                        td { (words::value(window.decision, window.value, units)) }
+                        td { (words::window(window, units)) }
+                        td { (words::unit(window.decision, units)) }
                         td { (words::cost(window.unit_less)) }
                         td { (words::cost(window.unit_more)) }
                         td { (words::trouble(window.below)) }

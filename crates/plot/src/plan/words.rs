@@ -2,7 +2,7 @@
 
 use bitepoint_physics::driver::ReleaseShape;
 use bitepoint_physics::run::Limit;
-use bitepoint_runner::launch::Launch;
+use bitepoint_runner::launch::{Launch, OPEN_S};
 use bitepoint_runner::plan::{Change, Choice, Cooling, Cost, Decision, MOST_STARTS, Plan, Trouble, WINDOW_S, Window};
 
 use crate::format::{ENGINE_SPEED, MISSING, SHARE, SPAN, Scale, Units, number};
@@ -19,31 +19,35 @@ pub fn name(decision: Decision) -> String {
         Decision::HeldRevs => "Held revs".to_owned(),
         Decision::ReleaseTime => "Clutch release".to_owned(),
         Decision::ThrottleEase => "Throttle ease".to_owned(),
+        Decision::PartThrottle => "Part throttle".to_owned(),
+        Decision::PartUntil => "Opened from".to_owned(),
         Decision::ShiftRevs(gear) => format!("Shift {}–{}", gear + 1, gear + 2),
     }
 }
 
 /// A value of a decision, as closely as it is chosen.
 #[must_use]
-pub fn value(decision: Decision, value: f64) -> String {
-    scale(decision).text(value)
+pub fn value(decision: Decision, value: f64, units: Units) -> String {
+    scale(decision, units).text(value)
 }
 
 /// How a decision's values are printed.
 #[must_use]
-pub fn scale(decision: Decision) -> Scale {
+pub fn scale(decision: Decision, units: Units) -> Scale {
     match decision {
         Decision::HeldRevs | Decision::ShiftRevs(_) => ENGINE_SPEED,
         Decision::ReleaseTime | Decision::ThrottleEase => SPAN,
+        Decision::PartThrottle => SHARE,
+        Decision::PartUntil => units.speed().decimals(0),
     }
 }
 
 /// The unit in which people speak of an error of this decision: "100 rpm".
 #[must_use]
-pub fn unit(decision: Decision) -> &'static str {
+pub fn unit(decision: Decision, units: Units) -> String {
     match decision {
-        Decision::HeldRevs | Decision::ShiftRevs(_) => "100\u{a0}rpm",
-        Decision::ReleaseTime | Decision::ThrottleEase => "0.1\u{a0}s",
+        Decision::ReleaseTime | Decision::ThrottleEase => DOABLE.text(decision.unit()),
+        _ => value(decision, decision.unit(), units),
     }
 }
 
@@ -67,20 +71,35 @@ pub fn release_shape_short(shape: ReleaseShape) -> &'static str {
     }
 }
 
-/// What the throttle does: "to the floor over 0.5 s, from the moment the clutch bites".
+/// What the throttle does first, and when: ("to the floor over 0.5 s", "from the bite on").
 #[must_use]
-pub fn throttle(plan: &Plan, launch: &Launch) -> String {
-    let lead_s = plan.resolved.scenario.scenario.driver.floor_lead_s;
-    let over = if launch.throttle_ease_s < AT_ONCE_S {
-        "to the floor at once".to_owned()
+pub fn throttle(plan: &Plan, launch: &Launch, units: Units) -> (String, String) {
+    let driver = &plan.resolved.scenario.scenario.driver;
+    let part = launch.holds_part_throttle();
+    let to = if part { SHARE.text(launch.part_throttle) } else { "to the floor".to_owned() };
+    let first = if launch.throttle_ease_s < AT_ONCE_S {
+        format!("{to} at once")
     } else {
-        format!("to the floor over {}", DOABLE.text(launch.throttle_ease_s))
+        format!("{to} over {}", DOABLE.text(launch.throttle_ease_s))
     };
-    if lead_s > 0.0 {
-        format!("{over}, begun {} before the bite", DOABLE.text(lead_s))
+    let begun = if driver.floor_lead_s > 0.0 {
+        format!("begun {} before the bite", DOABLE.text(driver.floor_lead_s))
     } else {
-        format!("{over}, from the bite on")
+        "from the bite on".to_owned()
+    };
+    if !part {
+        return (first, begun);
     }
+    let open_s = driver.part_throttle.map_or(OPEN_S, |part| part.open_s);
+    let from = value(Decision::PartUntil, launch.part_until_mps, units);
+    (first, format!("{begun}; from {from} to the floor over {}", DOABLE.text(open_s)))
+}
+
+/// The same in one.
+#[must_use]
+pub fn throttle_text(plan: &Plan, launch: &Launch, units: Units) -> String {
+    let (first, when) = throttle(plan, launch, units);
+    format!("{first}, {when}")
 }
 
 /// Each shift of a choice: "1–2 at 6900 rpm (52 mph)".
@@ -105,12 +124,16 @@ pub fn shift_revs(choice: &Choice) -> String {
 
 /// The launch in one line: "hold 2000 rpm, pedal up over 0.4 s quickly to the bite, then slowly; throttle to the floor over 0.5 s".
 #[must_use]
-pub fn launch(plan: &Plan, choice: &Choice) -> String {
+pub fn launch(plan: &Plan, choice: &Choice, units: Units) -> String {
     format!(
         "hold {}, pedal up over {}",
         ENGINE_SPEED.text(choice.launch.held_radps),
         DOABLE.text(choice.launch.release_s)
-    ) + &format!(" {}; throttle {}", release_shape(choice.launch.release_shape), throttle(plan, &choice.launch))
+    ) + &format!(
+        " {}; throttle {}",
+        release_shape(choice.launch.release_shape),
+        throttle_text(plan, &choice.launch, units)
+    )
 }
 
 /// What goes wrong beyond the edge of a window, in a word or two.
@@ -150,20 +173,20 @@ pub fn cost(cost: Cost) -> String {
 
 /// An error's cost in a sentence: "100 rpm less +0.016 s, more no start".
 #[must_use]
-pub fn costs(window: &Window) -> String {
-    format!("{} less {}, more {}", unit(window.decision), cost(window.unit_less), cost(window.unit_more))
+pub fn costs(window: &Window, units: Units) -> String {
+    format!("{} less {}, more {}", unit(window.decision, units), cost(window.unit_less), cost(window.unit_more))
 }
 
 /// A window as a range: "1700 to 2300 rpm".
 #[must_use]
-pub fn window(window: &Window) -> String {
-    let scale = scale(window.decision);
+pub fn window(window: &Window, units: Units) -> String {
+    let scale = scale(window.decision, units);
     format!("{} to {}", scale.number(window.low), scale.text(window.high))
 }
 
 /// What to change when the grip is not as planned.
 #[must_use]
-pub fn change(change: Option<Change>) -> String {
+pub fn change(change: Option<Change>, units: Units) -> String {
     let Some(change) = change else {
         return "no single change gains 0.02\u{a0}s".to_owned();
     };
@@ -177,6 +200,14 @@ pub fn change(change: Option<Change>) -> String {
         Decision::ReleaseTime => {
             format!("pedal up {} {}: {gains}", DOABLE.text(by), if more { "slower" } else { "sooner" })
         }
+        Decision::PartThrottle => {
+            format!("throttle {} {}: {gains}", SHARE.text(by), if more { "more" } else { "less" })
+        }
+        Decision::PartUntil => format!(
+            "to the floor {} {}: {gains}",
+            value(change.decision, by, units),
+            if more { "later" } else { "sooner" }
+        ),
         Decision::ThrottleEase => {
             format!("throttle {} {}: {gains}", DOABLE.text(by), if more { "slower" } else { "sooner" })
         }

@@ -160,12 +160,9 @@ pub fn headline(sweep: &Sweep) -> String {
             Some(best) => {
                 let values = sweep.axes.iter().zip(&best.along);
                 let told = |(axis, along): (&Axis, &Along)| {
-                    if all_alike(along) {
-                        let (first, last) = (axis.value(0).si, axis.value(axis.len() - 1).si);
-                        format!(
-                            "{} alike",
-                            advice(axis, &format!("{} to {}", axis.show_number(first), axis.show(last)))
-                        )
+                    if along.all_alike {
+                        let (from, to) = (along.window.from_si, along.window.to_si);
+                        format!("{} alike", advice(axis, &format!("{} to {}", axis.show_number(from), axis.show(to))))
                     } else {
                         advice(axis, &axis.show(along.value_si))
                     }
@@ -250,15 +247,10 @@ fn field_notes(sweep: &Sweep, field: &Field) -> Vec<String> {
     notes
 }
 
-/// Whether every value that was tried is as good as the best.
-fn all_alike(along: &Along) -> bool {
-    along.window.open_below && along.window.open_above
-}
-
 fn end_note(axis: &Axis, along: &Along) -> Option<String> {
-    if all_alike(along) {
+    if along.all_alike {
         return Some(format!(
-            "every value of {} that was tried loses under {}: it hardly matters here.",
+            "every value of {} that gets there loses under {}: it hardly matters here.",
             axis.name(),
             SPAN.text(LOSS_S)
         ));

@@ -173,3 +173,18 @@ pub(crate) fn copy(case: &Case) -> Case {
         command: case.command.clone(),
     }
 }
+
+/// The page as XML: its few elements without an end tag are closed first. All else must be well-formed as it stands.
+pub(crate) fn parse(html: &str) -> String {
+    let body = html.strip_prefix("<!DOCTYPE html>").expect("a page begins with its doctype");
+    let mut xml = String::new();
+    let mut rest = body;
+    let empty = |rest: &str| ["<meta ", "<wbr"].iter().filter_map(|tag| rest.find(tag)).min();
+    while let Some(at) = empty(rest) {
+        let end = at + rest[at..].find('>').expect("a tag ends");
+        xml.push_str(&rest[..end]);
+        xml.push('/');
+        rest = &rest[end..];
+    }
+    xml + rest
+}

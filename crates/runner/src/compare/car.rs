@@ -5,10 +5,12 @@ use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use serde::Serialize;
 
+use super::watched::Quiet;
 use crate::bands::Band;
 use crate::launch::Launch;
-use crate::plan::{Limits, best_launch};
+use crate::plan::{Judge, Limits, find_best};
 use crate::target::Target;
+use crate::watch::Watch;
 
 /// How a car does when it is launched and shifted as is best for it.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -51,8 +53,9 @@ impl Expected {
     }
 
     /// The best launch that the search finds; nothing if none gets to the target within the limits.
-    pub(super) fn planned(&self, target: Target, limits: &Limits) -> Option<Launch> {
-        best_launch(&self.vehicle, &self.scenario, target, limits).map(|best| best.launch)
+    pub(super) fn planned(&self, target: Target, limits: &Limits, watch: &dyn Watch) -> Option<Launch> {
+        let quiet = Quiet(watch);
+        find_best(&Judge::new(&self.vehicle, &self.scenario, target, *limits, &quiet)).ok().map(|best| best.launch)
     }
 
     /// The car with a launch; nothing if it does not get to the target with it.

@@ -96,7 +96,7 @@ pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareEr
     let base = with_band(base, &base_times);
     let base_values: Vec<f64> = base_times.iter().map(|time| time.unwrap_or(f64::NAN)).collect();
     let base_influence = influence(&field.names, &deviates, &base_values, asked.seed);
-    let driver = scatter(&expected[0], &menu, &base, &spread, (asked.target, asked.seed), watch)
+    let driver = scatter(&expected[0], &menu, &base, &spread, (asked.target, asked.limits, asked.seed), watch)
         .ok_or(CompareError::CalledOff)?;
 
     let worth = |i: usize, label: &str, price: Option<&Money>| {
@@ -150,7 +150,7 @@ fn resolved(cases: &[(&str, &Case)]) -> Result<(Vec<Expected>, DriverScatter), C
 
 /// The best launch of every car, as the search finds it.
 fn planned(asked: &Asked, expected: &[Expected], watch: &dyn Watch) -> Result<Vec<Option<Launch>>, CompareError> {
-    let plan = |car: &Expected| (!watch.called_off()).then(|| car.planned(asked.target, &asked.limits));
+    let plan = |car: &Expected| (!watch.called_off()).then(|| car.planned(asked.target, &asked.limits, watch));
     expected.iter().map(plan).collect::<Option<Vec<_>>>().ok_or(CompareError::CalledOff)
 }
 

@@ -10,11 +10,10 @@ use bitepoint_inputs::problem::Problems;
 use bitepoint_inputs::scenario_keys::SCENARIO_KEYS;
 use bitepoint_inputs::vehicle_keys::VEHICLE_KEYS;
 use rayon::prelude::*;
-use statrs::distribution::{ContinuousCDF, Normal};
 
 use super::car::Expected;
 use super::starts::Starts;
-use crate::bands::deviate;
+use crate::bands::{self, deviate};
 use crate::case::Case;
 use crate::launch::Launch;
 use crate::plan::Limits;
@@ -49,7 +48,7 @@ pub(super) struct Times {
 }
 
 /// Launches around the best of the menu that are tried for each car of a draw.
-const TRIES: usize = 8;
+const TRIES: usize = 24;
 
 /// Starts of one draw.
 pub(super) fn runs_a_draw(cars: u64, menu: u64) -> u64 {
@@ -81,18 +80,9 @@ pub(super) fn normals(names: &[String], draw: u32, seed: u32) -> Vec<f64> {
             return deviate(name, draw, seed);
         }
         next_own += 1;
-        normal_at(draw, next_own - 1, seed)
+        bands::normal(next_own - 1, draw, seed)
     };
     names.iter().map(&mut normal).collect()
-}
-
-/// Standard normal deviate in a dimension of the Owen-scrambled Sobol sequence.
-pub(super) fn normal_at(draw: u32, dimension: usize, seed: u32) -> f64 {
-    // Beyond the dimensions that the sequence has it is begun again under another seed; no car has so many unknowns.
-    let count = sobol_burley::NUM_DIMENSIONS;
-    let (turn, dimension) = (dimension as u32 / count, dimension as u32 % count);
-    let uniform = f64::from(sobol_burley::sample(draw, dimension, seed.wrapping_add(turn.wrapping_mul(0x9E37_79B9))));
-    Normal::standard().inverse_cdf(uniform.max(2.0_f64.powi(-25)))
 }
 
 impl Field<'_> {

@@ -7,9 +7,9 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::draws::normal_at;
 use super::sobol::{Rows, indices};
 use super::surface::Surface;
+use crate::bands::normal;
 
 /// Inputs that get an index of their own.
 const OWN: usize = 8;
@@ -86,9 +86,8 @@ pub(super) fn influence(names: &[String], deviates: &[Vec<f64>], output: &[f64],
 /// First-order and total shares of each input of a surface that stands for `foretold` of the variance.
 fn shares_of(surface: &Surface, inputs: usize, foretold: f64, seed: u32) -> Option<Vec<(f64, f64)>> {
     let at = |row: u32, from_b: &dyn Fn(usize) -> bool| {
-        let z: Vec<f64> = (0..inputs)
-            .map(|i| normal_at(row, if from_b(i) { inputs + i } else { i }, seed).clamp(-3.0, 3.0))
-            .collect();
+        let z: Vec<f64> =
+            (0..inputs).map(|i| normal(if from_b(i) { inputs + i } else { i }, row, seed).clamp(-3.0, 3.0)).collect();
         surface.value(&z)
     };
     let column = |from_b: &dyn Fn(usize) -> bool| (0..ROWS).map(|row| at(row, from_b)).collect::<Vec<f64>>();
@@ -135,7 +134,7 @@ mod tests {
     #[test]
     fn the_input_that_moves_the_output_most_is_named_first() {
         let names: Vec<String> = ["a", "b", "c"].map(str::to_owned).to_vec();
-        let deviates: Vec<Vec<f64>> = (0..256).map(|i| (0..3).map(|d| normal_at(i, d, 1)).collect()).collect();
+        let deviates: Vec<Vec<f64>> = (0..256).map(|i| (0..3).map(|d| normal(d, i, 1)).collect()).collect();
         let output: Vec<f64> = deviates.iter().map(|z| 5.0 + 0.3 * z[2] + 0.4 * z[1] * z[2] + 0.1 * z[0]).collect();
         let found = influence(&names, &deviates, &output, 1).expect("varies");
         // Variance 0.09 + 0.16 + 0.01, by hand.
@@ -149,7 +148,7 @@ mod tests {
 
     #[test]
     fn an_output_that_stays_has_no_influence_on_it() {
-        let deviates: Vec<Vec<f64>> = (0..256).map(|i| vec![normal_at(i, 0, 1)]).collect();
+        let deviates: Vec<Vec<f64>> = (0..256).map(|i| vec![normal(0, i, 1)]).collect();
         assert_eq!(influence(&["a".to_owned()], &deviates, &vec![0.0; 256], 1), None);
     }
 }

@@ -6,6 +6,7 @@ use rayon::prelude::*;
 use super::draws::{Field, normals};
 use super::starts::Starts;
 use crate::launch::Launch;
+use crate::plan::Decision;
 use crate::watch::Watch;
 
 /// Launches on the menu.
@@ -17,9 +18,7 @@ const TRIALS: usize = 5;
 const LOST_S: f64 = 60.0;
 
 /// Launches that are tried beside the best ones of the cars as expected.
-const SPREAD: u32 = 384;
-const RELEASE_S: (f64, f64) = (0.1, 4.0);
-const MOST_EASE_S: f64 = 3.5;
+const SPREAD: u32 = 512;
 const SHAPES: [ReleaseShape; 3] = [ReleaseShape::QuickToBite, ReleaseShape::Straight, ReleaseShape::SShaped];
 
 /// Chosen one after the other, each the one that most shortens the mean of the best times so far, over a few draws of every car; so the
@@ -63,21 +62,18 @@ pub(super) fn runs(cars: u64) -> u64 {
     TRIALS as u64 * cars * (cars + u64::from(SPREAD))
 }
 
-/// The best launch of every car, and launches spread evenly over all that there could be.
+/// The best launch of every car, and launches spread evenly over all that there could be; half of them go straight to wide open.
 fn candidates(field: &Field<'_>, planned: &[Option<Launch>]) -> Vec<Launch> {
     let mut candidates: Vec<Launch> = planned.iter().flatten().cloned().collect();
-    let engine = &field.cars[0].expected.vehicle.engine;
-    let span = engine.limiter.cut_radps - engine.idle_radps;
+    let vehicle = &field.cars[0].expected.vehicle;
     let Some(of) = candidates.first().cloned() else { return candidates };
     candidates.extend((0..SPREAD).map(|i| {
-        let share = |dimension| f64::from(sobol_burley::sample(i, dimension, 0));
-        Launch {
-            held_radps: engine.idle_radps + share(0) * span,
-            release_s: RELEASE_S.0 * (RELEASE_S.1 / RELEASE_S.0).powf(share(1)),
-            throttle_ease_s: MOST_EASE_S * share(2) * share(2),
-            release_shape: SHAPES[i as usize % SHAPES.len()],
-            ..of.clone()
-        }
+        let shaped = Launch { release_shape: SHAPES[i as usize % SHAPES.len()], ..of.clone() };
+        let launch = Decision::LAUNCH.iter().enumerate().fold(shaped, |launch, (dimension, decision)| {
+            decision.with(&launch, decision.at(f64::from(sobol_burley::sample(i, dimension as u32, 0)), vehicle))
+        });
+        // By halves, each of which is spread evenly itself: even and odd points of the sequence lie apart.
+        if i < SPREAD / 2 { Launch { part_throttle: 1.0, ..launch } } else { launch }
     }));
     candidates
 }

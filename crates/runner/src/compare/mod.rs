@@ -11,6 +11,7 @@ mod scatter;
 mod sobol;
 mod starts;
 mod surface;
+mod watched;
 mod worth;
 
 pub use asked::{Asked, Variant};

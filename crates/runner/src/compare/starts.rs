@@ -5,7 +5,7 @@ use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use super::car::time_of;
 use super::draws::{Driven, Field};
 use crate::launch::Launch;
-use crate::plan::Limits;
+use crate::plan::{Decision, Limits};
 use crate::target::Target;
 
 /// One car as a draw made it.
@@ -20,11 +20,8 @@ pub(super) struct Starts<'a> {
 /// Added to the time of a start that drags the engine under its idle, s: nobody can repeat it, so it is taken only if there is no other.
 const UNDER_IDLE_S: f64 = 1e3;
 
-/// First step of the search in held revs (share from idle to limiter), in the logarithm of the release time, and in throttle ease, s.
-const STEPS: [f64; 3] = [0.06, 0.35, 0.25];
-/// Least and most release time, s, and most throttle ease, s, that the search goes to.
-const RELEASE_S: (f64, f64) = (0.1, 5.0);
-const MOST_EASE_S: f64 = 5.0;
+/// First step of the search, as a share of the way from the least to the most of each number.
+const STEP: f64 = 0.08;
 
 impl<'a> Starts<'a> {
     pub(super) fn of(field: &'a Field<'_>, car: &'a Driven<'_>, normal: &dyn Fn(&str) -> f64) -> Self {
@@ -64,12 +61,16 @@ impl<'a> Starts<'a> {
     pub(super) fn tuned(&self, launches: &[Launch], tries: usize) -> Option<(Launch, f64)> {
         let worth = launches.iter().map(|launch| (self.worth_s(launch), launch.clone()));
         let (mut best_s, mut best) = worth.min_by(|a, b| a.0.total_cmp(&b.0))?;
-        let (mut step, mut left) = (1.0, tries);
+        let (mut step, mut left) = (STEP, tries);
         while left > 0 && best_s.is_finite() {
             let before_s = best_s;
-            for (axis, way) in (0..STEPS.len()).flat_map(|axis| [(2 - axis, -step), (2 - axis, step)]) {
-                let near = self.moved(&best, axis, way);
-                if left == 0 || near == best {
+            // The number with the sharpest valleys first.
+            for (decision, by) in
+                Decision::LAUNCH.iter().rev().flat_map(|decision| [(*decision, -step), (*decision, step)])
+            {
+                let near = self.moved(&best, decision, by);
+                let idle = decision == Decision::PartUntil && !best.holds_part_throttle();
+                if left == 0 || idle || near == best {
                     continue;
                 }
                 left -= 1;
@@ -107,18 +108,8 @@ impl<'a> Starts<'a> {
         Launch { shift_at_radps: self.shift_at_radps.to_vec(), ..launch.clone() }
     }
 
-    fn moved(&self, launch: &Launch, axis: usize, way: f64) -> Launch {
-        let engine = &self.vehicle.engine;
-        let by = way * STEPS[axis];
-        let mut moved = launch.clone();
-        match axis {
-            0 => {
-                let span = engine.limiter.cut_radps - engine.idle_radps;
-                moved.held_radps = (launch.held_radps + by * span).clamp(engine.idle_radps, engine.limiter.cut_radps);
-            }
-            1 => moved.release_s = (launch.release_s * by.exp()).clamp(RELEASE_S.0, RELEASE_S.1),
-            _ => moved.throttle_ease_s = (launch.throttle_ease_s + by).clamp(0.0, MOST_EASE_S),
-        }
-        moved
+    fn moved(&self, launch: &Launch, decision: Decision, by: f64) -> Launch {
+        let share = decision.share(decision.of(launch), &self.vehicle) + by;
+        decision.with(launch, decision.at(share, &self.vehicle))
     }
 }

@@ -70,13 +70,13 @@ fn terms(z: &[f64]) -> impl Iterator<Item = f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::draws::normal_at;
     use super::*;
+    use crate::bands::normal;
 
     fn points(count: u32, of: impl Fn(&[f64]) -> f64) -> Vec<(Vec<f64>, f64)> {
         (0..count)
             .map(|i| {
-                let z: Vec<f64> = (0..3).map(|d| normal_at(i, d, 5)).collect();
+                let z: Vec<f64> = (0..3).map(|d| normal(d, i, 5)).collect();
                 let y = of(&z);
                 (z, y)
             })
@@ -95,7 +95,7 @@ mod tests {
     fn what_no_surface_can_follow_is_not_foretold() {
         // A deviate of a dimension that the surface is not shown.
         let noise: Vec<_> =
-            points(256, |_| 0.0).into_iter().enumerate().map(|(i, (z, _))| (z, normal_at(i as u32, 9, 5))).collect();
+            points(256, |_| 0.0).into_iter().enumerate().map(|(i, (z, _))| (z, normal(9, i as u32, 5))).collect();
         let (_, foresight) = Surface::fit_with_foresight(&noise).expect("fits");
         assert!(foresight < 0.05, "{foresight}");
         assert_eq!(Surface::fit(&noise[..19]), None);

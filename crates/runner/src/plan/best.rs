@@ -36,16 +36,17 @@ pub enum NoLaunch {
 }
 
 /// For each shape of release.
-const WHOLE: Effort = Effort { coarse: 28, starts: 6, steps: 36, seed: 8 };
-/// How often the whole is searched, each time with the shift speeds of the best so far: under wheelspin they are not apart from the launch.
-const ROUNDS: u32 = 2;
+const WHOLE: Effort = Effort { coarse: 20, starts: 5, steps: 40, seed: 8 };
 /// Valleys of each shape that are followed further.
-const VALLEYS: usize = 2;
+const VALLEYS: usize = 1;
 /// For the least that one limited quantity can be.
 const LEAST: Effort = Effort { coarse: 8, starts: 3, steps: 40, seed: 8 };
 /// Edge and steps of the simplex over launch and shifts together.
 const JOINT_EDGE: f64 = 0.05;
 const JOINT_STEPS: u64 = 70;
+/// So many of the best are followed on, with simplexes of these edges one after the other: each sees what the last stepped over.
+const DEEPENED: usize = 4;
+const EDGES: [f64; 4] = [0.15, 0.04, 0.1, 0.02];
 /// Shift speeds that are tried in each gear before.
 const SHIFTS_TRIED: u32 = 13;
 
@@ -69,7 +70,7 @@ pub fn best_launch_near(
 ) -> Option<Best> {
     let judge = Judge::new(vehicle, scenario, target, *limits, &Nobody);
     let start = within_range(&judge, near);
-    let polished = polish(&judge, &start, judge.worth(&start));
+    let polished = polish(&judge, &start, judge.worth(&start), JOINT_EDGE);
     judged(&judge, polished.0)
 }
 
@@ -79,12 +80,10 @@ pub fn best_launch_near(
 /// When no launch that was tried arrives and keeps the limits, or the work was called off.
 pub fn find_best(judge: &Judge<'_>) -> Result<Best, NoLaunch> {
     let base = within_range(judge, &Launch::of(&judge.scenario.driver));
-    let mut best: Option<(Launch, f64)> = None;
-    for round in 0..ROUNDS {
-        let from = best.as_ref().map_or(&base, |(launch, _)| launch);
-        let found = round_from(judge, from, Effort { seed: WHOLE.seed + round, ..WHOLE });
-        best = best.into_iter().chain(found).reduce(better);
-    }
+    let mut found = polished_valleys(judge, &base);
+    found.sort_by(|a, b| a.1.total_cmp(&b.1));
+    found.truncate(DEEPENED);
+    let best = found.into_par_iter().map(|(launch, worth)| deepened(judge, launch, worth)).reduce_with(better);
     if judge.called_off() {
         return Err(NoLaunch::CalledOff);
     }
@@ -102,15 +101,22 @@ fn better(a: (Launch, f64), b: (Launch, f64)) -> (Launch, f64) {
     if b.1 < a.1 { b } else { a }
 }
 
-/// The bottoms of all valleys with gears left as in `base`, each polished with its own shift speeds.
-fn round_from(judge: &Judge<'_>, base: &Launch, effort: Effort) -> Vec<(Launch, f64)> {
+/// The bottoms of the valleys of every shape of release, with and without a part throttle, each with its own shift speeds.
+fn polished_valleys(judge: &Judge<'_>, base: &Launch) -> Vec<(Launch, f64)> {
     let hurried = judge.hurried();
     let found: Vec<Launch> = SHAPES
         .into_par_iter()
         .flat_map(|release_shape| {
-            let base = Launch { release_shape, ..base.clone() };
-            let found = over_launches(judge, &base, effort, &|launch| hurried.worth(launch));
-            found.into_iter().map(|found| placed(judge, &Decision::LAUNCH, &base, &found.at)).collect::<Vec<_>>()
+            let straight = Launch { release_shape, part_throttle: 1.0, ..base.clone() };
+            let own = Launch::of(&judge.scenario.driver).part_throttle;
+            let part_throttle = if base.holds_part_throttle() { base.part_throttle } else { own };
+            let part = Launch { release_shape, part_throttle, ..base.clone() };
+            // Straight to wide open is an edge of the cube of part throttles: it needs a search of its own to be seen.
+            [(&Decision::WIDE_OPEN[..], straight), (&Decision::LAUNCH[..], part)]
+        })
+        .flat_map(|(decisions, base)| {
+            let found = over_launches(judge, decisions, &base, WHOLE, &|launch| hurried.worth(launch));
+            found.into_iter().map(|found| placed(judge, decisions, &base, &found.at)).collect::<Vec<_>>()
         })
         .collect();
     // Every one of them: which is best can change once gears are left where it suits it.
@@ -119,7 +125,7 @@ fn round_from(judge: &Judge<'_>, base: &Launch, effort: Effort) -> Vec<(Launch, 
         .map(|launch| {
             let worth = judge.worth(&launch);
             let (launch, worth) = shifted(judge, &launch, worth);
-            polish(judge, &launch, worth)
+            polish(judge, &launch, worth, JOINT_EDGE)
         })
         .collect()
 }
@@ -153,17 +159,17 @@ pub(super) fn place(judge: &Judge<'_>, decisions: &[Decision], launch: &Launch) 
 
 fn over_launches(
     judge: &Judge<'_>,
+    decisions: &[Decision],
     base: &Launch,
     effort: Effort,
     worth: &(dyn Fn(&Launch) -> f64 + Sync),
 ) -> Vec<Found> {
-    let decisions = Decision::LAUNCH;
-    let objective = |at: &[f64]| worth(&placed(judge, &decisions, base, at));
-    valleys(&objective, decisions.len(), &rules_of_thumb(judge, base), effort, VALLEYS)
+    let objective = |at: &[f64]| worth(&placed(judge, decisions, base, at));
+    valleys(&objective, decisions.len(), &rules_of_thumb(judge, decisions, base), effort, VALLEYS)
 }
 
 /// What people try first: the scenario's own launch; a little gas and a slow foot; half-way up with a quick foot; the revs of the torque peak.
-fn rules_of_thumb(judge: &Judge<'_>, base: &Launch) -> Vec<Vec<f64>> {
+fn rules_of_thumb(judge: &Judge<'_>, decisions: &[Decision], base: &Launch) -> Vec<Vec<f64>> {
     let (peak_radps, _) = judge.vehicle.engine.full_load_nm.largest(60, |_, torque| torque);
     let mut rules = vec![base.clone()];
     let (low, high) = Decision::HeldRevs.range(judge.vehicle);
@@ -172,7 +178,7 @@ fn rules_of_thumb(judge: &Judge<'_>, base: &Launch) -> Vec<Vec<f64>> {
             rules.push(Launch { held_radps, release_s, throttle_ease_s, ..base.clone() });
         }
     }
-    rules.iter().map(|launch| place(judge, &Decision::LAUNCH, launch)).collect()
+    rules.iter().map(|launch| place(judge, decisions, launch)).collect()
 }
 
 /// The launch with each gear left at its best speed, first gear first: the later shifts hardly know of the launch, nor of each other.
@@ -204,20 +210,25 @@ pub(super) fn shifts(judge: &Judge<'_>, launch: &Launch) -> usize {
 
 /// All decisions that this launch's run meets.
 pub(super) fn decisions_met(judge: &Judge<'_>, launch: &Launch) -> Vec<Decision> {
-    Decision::LAUNCH.into_iter().chain((0..shifts(judge, launch)).map(Decision::ShiftRevs)).collect()
+    let launched = Decision::LAUNCH.into_iter().filter(|d| *d != Decision::PartUntil || launch.holds_part_throttle());
+    launched.chain((0..shifts(judge, launch)).map(Decision::ShiftRevs)).collect()
 }
 
 /// Launch and shifts together, from a launch that is good already.
-fn polish(judge: &Judge<'_>, launch: &Launch, worth: f64) -> (Launch, f64) {
+fn polish(judge: &Judge<'_>, launch: &Launch, worth: f64, edge: f64) -> (Launch, f64) {
     let decisions = decisions_met(judge, launch);
     let objective = |at: &[f64]| judge.worth(&placed(judge, &decisions, launch, at));
     let start = Found { at: place(judge, &decisions, launch), value: worth };
-    let found = from_start(&objective, &start, JOINT_EDGE, JOINT_STEPS);
+    let found = from_start(&objective, &start, edge, JOINT_STEPS);
     if found.value < worth {
         (placed(judge, &decisions, launch, &found.at), found.value)
     } else {
         (launch.clone(), worth)
     }
+}
+
+fn deepened(judge: &Judge<'_>, launch: Launch, worth: f64) -> (Launch, f64) {
+    EDGES.into_iter().fold((launch, worth), |(launch, worth), edge| polish(judge, &launch, worth, edge))
 }
 
 /// Limits that the launch which comes nearest breaks, with the least that each can be for itself.
@@ -232,7 +243,9 @@ fn shortfalls(judge: &Judge<'_>, nearest: &Launch) -> Vec<Shortfall> {
             let least = |release_shape| {
                 let base = Launch { release_shape, ..nearest.clone() };
                 let value = |launch: &Launch| judge.worth_by(launch, &|run, _| kind.value(run));
-                over_launches(judge, &base, LEAST, &value).first().map_or(f64::INFINITY, |found| found.value)
+                over_launches(judge, &Decision::LAUNCH, &base, LEAST, &value)
+                    .first()
+                    .map_or(f64::INFINITY, |found| found.value)
             };
             let least = SHAPES.into_iter().map(least).fold(f64::INFINITY, f64::min);
             let together = kind.value(&run);

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::best::{Best, SHAPES, decisions_met, place, placed};
+use super::best::{Best, SHAPES, decisions_met, place, placed, shifts};
 use super::decision::Decision;
 use super::expected::Starts;
 use super::judge::Judge;
@@ -10,11 +10,11 @@ use super::minimise::{Found, from_start};
 use crate::launch::Launch;
 
 /// Points of the sequence for each shape of release, judged by the first few starts alone.
-const COARSE: u32 = 40;
+const COARSE: u32 = 64;
 const COARSE_STARTS: usize = 8;
 /// Launches that are followed further, and how far.
 const FOLLOWED: usize = 3;
-const STEPS: u64 = 22;
+const STEPS: u64 = 30;
 const EDGE: f64 = 0.1;
 /// Launch and shifts together.
 const JOINT_STEPS: u64 = 24;
@@ -36,7 +36,12 @@ pub(super) fn best_for_driver(judge: &Judge<'_>, starts: &Starts<'_>, best: &Bes
             let points = (0..COARSE).map(|i| {
                 (0..decisions.len()).map(|d| f64::from(sobol_burley::sample(i, d as u32, SEED))).collect::<Vec<f64>>()
             });
-            let launches: Vec<Launch> = points.map(|at| placed(judge, &decisions, &base, &at)).collect();
+            // Every other one straight to wide open, which is an edge of the cube.
+            let launches: Vec<Launch> = points
+                .map(|at| placed(judge, &decisions, &base, &at))
+                .enumerate()
+                .map(|(i, launch)| if i % 2 == 0 { launch } else { Launch { part_throttle: 1.0, ..launch } })
+                .collect();
             launches.into_iter().chain([base])
         })
         .collect::<Vec<Launch>>()
@@ -93,7 +98,7 @@ fn followed(
 fn shifted(judge: &Judge<'_>, starts: &Starts<'_>, launch: Launch, worth: f64) -> (Launch, f64) {
     let mut best = (launch, worth);
     for gear in 0..judge.vehicle.gearbox.gears.len() - 1 {
-        if gear + Decision::LAUNCH.len() >= decisions_met(judge, &best.0).len() {
+        if gear >= shifts(judge, &best.0) {
             break;
         }
         let decision = Decision::ShiftRevs(gear);

@@ -188,7 +188,7 @@ mod tests {
             };
             at.iter().map(|s| term(*s)).sum()
         };
-        let found = over_cube(&dents, 2, &[], Effort { coarse: 24, starts: 24, steps: 60, seed: 8 });
+        let found = over_cube(&dents, 2, &[], Effort { coarse: 512, starts: 24, steps: 60, seed: 8 });
         assert!(found.value < 1e-3, "{found:?}");
     }
 

@@ -37,6 +37,8 @@ pub struct Along {
     pub at_end: Option<Side>,
     /// The stretch around it that loses less than [`LOSS_S`].
     pub window: Window,
+    /// Whether every start along this axis that gets there is within that loss: the value hardly matters.
+    pub all_alike: bool,
     /// What goes wrong below, nearest first.
     pub below: Vec<Trouble>,
     /// What goes wrong above, nearest first.
@@ -113,6 +115,7 @@ fn along(values: &[f64], line: &[&Cell], place: usize, best_s: f64) -> Along {
             _ => None,
         },
         window: Window { from_si, to_si, open_below, open_above },
+        all_alike: line.iter().filter_map(|cell| cell.time_s).all(|time_s| time_s < best_s + LOSS_S),
         below: troubles((0..=place).rev(), values, line),
         above: troubles(place..=last, values, line),
         driver_scatter_si: None,
@@ -207,6 +210,7 @@ mod tests {
         let axes = revs("tyres.peak_slip=0.1..0.5/0.1");
         let found = found_best(&axes, &times(&[5.00, 5.10, 5.01, 5.01, 5.01])).expect("a best");
         assert_eq!((found.cell, found.along[0].at_end), (0, Some(Side::Lowest)));
+        assert!(!found.along[0].all_alike);
         assert!((found.along[0].window.to_si - 0.15).abs() < 1e-12);
         assert!(found.along[0].window.open_below);
     }
@@ -217,6 +221,7 @@ mod tests {
         let found = found_best(&axes, &times(&[f64::NAN, 5.01, 5.00, 5.01])).expect("a best");
         let window = found.along[0].window;
         assert_eq!((window.from_si, window.open_below, window.open_above), (0.2, false, true));
+        assert!(found.along[0].all_alike);
     }
 
     #[test]

@@ -17,6 +17,7 @@ use crate::args::Compare;
 use crate::command_line::command_line;
 use crate::document::{CompareDocument, text};
 use crate::failure::Failure;
+use crate::option::{gate_names, usual_gate};
 use crate::progress::Progress;
 use crate::screen;
 
@@ -89,14 +90,9 @@ fn fitted(asked: &Asked, with: &[With], base: &Resolved, args: &Compare) -> Resu
 }
 
 fn target(name: Option<&str>, units: Units) -> Result<Target, Failure> {
-    let name = name.unwrap_or(match units {
-        Units::Us => "60 mph",
-        Units::Si => "100 km/h",
-    });
-    Target::named(name, Clock::FirstMovement).ok_or_else(|| {
-        let gates: Vec<&str> = bitepoint_physics::timing::GATES.iter().map(|gate| gate.name).collect();
-        Failure::Input(format!("--to: there is no gate {name:?}\n    accepted: {}", gates.join(", ")))
-    })
+    let name = name.unwrap_or(usual_gate(units));
+    Target::named(name, Clock::FirstMovement)
+        .ok_or_else(|| Failure::Input(format!("--to: there is no gate {name:?}\n    accepted: {}", gate_names())))
 }
 
 fn told(error: CompareError, runs: u64) -> Failure {

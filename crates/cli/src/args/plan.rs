@@ -1,0 +1,56 @@
+//! `bitepoint plan`.
+
+use std::path::PathBuf;
+
+use clap::Args as ClapArgs;
+
+use super::output::Output;
+
+/// How to launch and shift, how forgiving that is, and a card to print for each surface.
+///
+/// Looks for the launch and shift points with the shortest time to a gate: done exactly, and in the hands of a driver who strays as the
+/// scenario says (driver_scatter). Wheelspin is answered as the scenario says.
+#[derive(Debug, ClapArgs)]
+#[command(after_help = "Examples:
+  bitepoint plan vehicles/gravane-62.toml scenarios/dry-flat.toml scenarios/wet-flat.toml --out reports/plan
+  bitepoint plan vehicles/ombrel-q4.toml --to \"1/4 mile\" --clutch-face-max \"200 °C\" --shaft-torque-max \"4000 N·m\"")]
+pub(crate) struct Plan {
+    /// Vehicle file (TOML, or JSON by extension)
+    pub(crate) vehicle: PathBuf,
+    /// Scenario files, one a surface; a dry, flat day if there is none
+    pub(crate) scenarios: Vec<PathBuf>,
+    /// Gate to reach: 60 ft, 1/8 mile, 1/4 mile, 60 mph, 100 km/h ... [default: 60 mph or 100 km/h]
+    #[arg(long, value_name = "GATE")]
+    pub(crate) to: Option<String>,
+    /// Start the clock when the rollout is over instead of at the first movement
+    #[arg(long)]
+    pub(crate) rollout: bool,
+    #[command(flatten)]
+    pub(crate) limits: StartLimits,
+    /// Seed of the driver's errors
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u32,
+    /// Write each plan as a scenario file that `run` takes to this folder; files that exist are left alone
+    #[arg(long, value_name = "DIR")]
+    pub(crate) write_scenarios: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) output: Output,
+}
+
+/// What no start may exceed, each with its unit.
+#[derive(Debug, Clone, ClapArgs)]
+#[command(next_help_heading = "Limits that a start must keep")]
+pub(crate) struct StartLimits {
+    /// Temperature of the clutch face: \"250 °C\"
+    #[arg(long, value_name = "TEMPERATURE")]
+    pub(crate) clutch_face_max: Option<String>,
+    /// Heat made in the clutch from start to gate: \"120 kJ\"
+    #[arg(long, value_name = "ENERGY")]
+    pub(crate) clutch_energy_max: Option<String>,
+    /// Torque of all half-shafts together: \"4000 N·m\"
+    #[arg(long, value_name = "TORQUE")]
+    pub(crate) shaft_torque_max: Option<String>,
+    /// How much faster than the road a driven tyre's tread may run: \"5 m/s\"
+    #[arg(long, value_name = "SPEED")]
+    pub(crate) slip_max: Option<String>,
+}
