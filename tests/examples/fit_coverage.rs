@@ -20,6 +20,18 @@ fn main() {
         match fitted(&case) {
             Ok(fit) => {
                 tally(&case, &fit, &mut tallies);
+                let mut own = HashMap::new();
+                tally(&case, &fit, &mut own);
+                let worst = own.iter().max_by(|a, b| a.1.squares.total_cmp(&b.1.squares));
+                println!(
+                    "{place:3} {:16} {:2} of {:2} in 95 %, misfit of starts {:.2}, worst {} at {:.1}",
+                    case.vehicle.resolve().name,
+                    own.values().map(|t| t.held).sum::<usize>(),
+                    own.values().map(|t| t.of).sum::<usize>(),
+                    fit.start_misfit,
+                    worst.map_or("none", |w| w.0.as_str()),
+                    worst.map_or(0.0, |w| w.1.squares.sqrt())
+                );
                 misfit += fit.start_misfit;
             }
             Err(error) => {

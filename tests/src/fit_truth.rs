@@ -24,7 +24,7 @@ const SHEETS: [(&str, &str); 3] = [
 ];
 const DAY: &str = include_str!("../../scenarios/dry-flat.toml");
 
-/// Deviates are drawn up to here: the fit looks no farther than 3.
+/// Deviates are drawn up to here: farther off a fit says that a value is at its limit.
 const FARTHEST: f64 = 2.8;
 
 /// Logs of one drawn car, with the truth.
@@ -109,7 +109,8 @@ pub fn read_whole(name: &str, csv: &str) -> Log {
 pub fn fitted(case: &FitCase) -> Result<Fit, FitError> {
     let logs: Vec<Log> =
         case.logs.iter().enumerate().map(|(i, csv)| read_whole(&format!("made-{i}.csv"), csv)).collect();
-    let asked = Asked { logs: &logs, vehicle: &case.vehicle, scenario: &case.scenario, there_and_back: true };
+    let asked =
+        Asked { logs: &logs, vehicle: &case.vehicle, scenario: &case.scenario, leave_out: false, there_and_back: true };
     fit(&asked, &Nobody)
 }
 

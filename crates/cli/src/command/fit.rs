@@ -35,7 +35,13 @@ pub(crate) fn run(args: &Fit) -> Result<(), Failure> {
         may_create(path)?;
     }
     let logs = args.logs().iter().map(|p| read_for_fit(p, &map)).collect::<Result<Vec<Log>, _>>()?;
-    let asked = Asked { logs: &logs, vehicle: &vehicle, scenario: &scenario, there_and_back: args.there_and_back };
+    let asked = Asked {
+        logs: &logs,
+        vehicle: &vehicle,
+        scenario: &scenario,
+        leave_out: true,
+        there_and_back: args.there_and_back,
+    };
     let progress = Progress::new(SOME_RUNS, "runs");
     let found = fit(&asked, &progress).map_err(failed)?;
     drop(progress);

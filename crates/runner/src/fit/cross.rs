@@ -2,6 +2,7 @@
 
 use super::driven::{self, UNKNOWNS};
 use super::joint::Joint;
+use super::memo::Memo;
 use super::observed::Observed;
 use super::outcome::LeftOut;
 
@@ -29,6 +30,7 @@ fn one(joint: &Joint<'_>, z: &[f64], out: usize) -> Option<LeftOut> {
         inputs: joint.inputs.clone(),
         factors: joint.factors,
         watch: joint.watch,
+        memos: others.iter().map(|_| Memo::default()).collect(),
     };
     let n = joint.inputs.len();
     let mut from: Vec<f64> = z[..n].to_vec();

@@ -3,25 +3,31 @@
 use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Finish, Scenario, Vehicle};
 
-use super::observed::Observed;
+use super::observed::{Observed, SeenShift};
 
-/// What is not known of a driver in one start, each in its standard deviations before.
-pub(super) const UNKNOWNS: usize = 5;
+/// What is not known of a driver in one start, each in its standard deviations before: first movement, clutch release, throttle
+/// ease, held revs, shift reaction, then the engine speed of each shift.
+pub(super) const UNKNOWNS: usize = FIRST_SHIFT + MOST_SHIFTS;
+const FIRST_SHIFT: usize = 5;
+const MOST_SHIFTS: usize = 4;
 
-/// Their names, for people.
-pub(super) const NAMES: [&str; UNKNOWNS] =
-    ["first movement", "clutch release", "throttle ease", "held revs", "shift points"];
+/// Those that are told, for people.
+pub(super) const NAMES: [&str; 5] = ["first movement", "clutch release", "throttle ease", "held revs", "first shift"];
+/// Their places.
+pub(super) const TOLD: [usize; 5] = [0, 1, 2, 3, FIRST_SHIFT];
 
 /// Standard deviations before: of a factor e^(sd z), or in the unit named.
 const RELEASE: f64 = 0.5;
 const EASE: f64 = 0.5;
+const REACTION: f64 = 0.5;
 /// Where the log has no engine speed, and where it has, rad/s.
 const HELD_UNSEEN: f64 = 0.15;
 const HELD_SEEN_RADPS: f64 = 5.0;
 const SHIFT_UNSEEN_RADPS: f64 = 20.0;
-const SHIFT_SEEN_RADPS: f64 = 5.0;
 /// Least standard deviation of the first movement, s: the log's own estimate knows nothing of the car.
 const MOVED_S: f64 = 0.1;
+/// A shift seen above this share of the limiter's speed was made on the limiter: how long that lasted is the reaction.
+const ON_LIMITER: f64 = 0.975;
 /// Time between the samples of a simulated start, s.
 const SAMPLE_S: f64 = 0.01;
 /// Farther than any start goes, m.
@@ -39,15 +45,28 @@ pub(super) fn scenario(observed: &Observed, day: &Scenario, car: &Vehicle, z: &[
         None => driver.held_radps * libm::exp(HELD_UNSEEN * z[3]),
     }
     .clamp(idle, 0.97 * cut);
-    match &observed.shift_at_radps {
+    driver.shift_reaction_s *= libm::exp(REACTION * z[4]);
+    let shift_z = |gear: usize| z[FIRST_SHIFT + gear.min(MOST_SHIFTS - 1)];
+    match &observed.shifts {
         Some(seen) => {
-            driver.shift_at_radps = seen.iter().map(|w| w + SHIFT_SEEN_RADPS * z[4]).collect();
-            // The log shows when the engine falls, not when the driver decides.
-            driver.shift_reaction_s = 0.0;
+            let on_limiter = seen.iter().any(|s| s.at_radps > ON_LIMITER * cut);
+            if !on_limiter {
+                // The log shows when the engine falls, not when the driver decides.
+                driver.shift_reaction_s = 0.0;
+            }
+            let at = |(gear, s): (usize, &SeenShift)| {
+                let decided_radps = s.at_radps - s.rise_radps2 * driver.shift_reaction_s;
+                decided_radps.min(ON_LIMITER * cut) + s.sd_radps * shift_z(gear)
+            };
+            driver.shift_at_radps = seen.iter().enumerate().map(at).collect();
         }
-        None => driver.shift_at_radps.iter_mut().for_each(|w| *w += SHIFT_UNSEEN_RADPS * z[4]),
+        None => {
+            for (gear, at) in driver.shift_at_radps.iter_mut().enumerate() {
+                *at += SHIFT_UNSEEN_RADPS * shift_z(gear);
+            }
+        }
     }
-    driver.shift_at_radps.iter_mut().for_each(|w| *w = w.clamp(1.2 * idle, 0.995 * cut));
+    driver.shift_at_radps.iter_mut().for_each(|w| *w = w.clamp(1.2 * idle, 0.99 * cut));
     scenario.finish = Finish::Distance { distance_m: FAR_M };
     let last_s = observed.time_s.last().copied().unwrap_or_default();
     scenario.time_limit_s = last_s + driver.release_s + 2.0;

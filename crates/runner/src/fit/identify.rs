@@ -14,8 +14,7 @@ pub enum Told {
     Together,
     /// The logs say next to nothing: it stays what it was before.
     Not,
-    /// It went to three of its standard deviations, which is as far as it may: the value before is wrong, or the log is of another
-    /// car.
+    /// It went over three of its standard deviations away: the value before is wrong, or the log is of another car.
     AtLimit,
 }
 
@@ -36,7 +35,7 @@ const WELL: f64 = 0.6;
 /// Correlation over which two are told together alone.
 pub(super) const TOGETHER: f64 = 0.95;
 /// An input this far off, in standard deviations before, is at its limit.
-const LIMIT: f64 = 2.9;
+const LIMIT: f64 = 3.3;
 
 /// The verdict on an input at deviate `z` with the standard error `sd`, both in standard deviations before, whose strongest
 /// correlation is `strongest`.
@@ -84,6 +83,6 @@ mod tests {
         assert_eq!(told(0.4, 0.7, 0.2), Told::Partly);
         assert_eq!(told(0.4, 0.2, 0.2), Told::Well);
         assert_eq!(told(0.4, 0.7, -0.97), Told::Together);
-        assert_eq!(told(-2.95, 0.2, 0.2), Told::AtLimit);
+        assert_eq!(told(-3.4, 0.2, 0.2), Told::AtLimit);
     }
 }

@@ -10,7 +10,8 @@ use rayon::prelude::*;
 
 use super::coast_down::{self, CoastDown};
 use super::driven::{self, UNKNOWNS};
-use super::least_squares::{Parameter, Problem, Rows, Solution, solve};
+use super::least_squares::{Parameter, Problem, Rows, Solution, covariance, solve};
+use super::memo::Memo;
 use super::observed::Observed;
 use super::road_load::HUBER;
 use crate::watch::Watch;
@@ -18,13 +19,16 @@ use crate::watch::Watch;
 /// Standard deviation of a coast-down's first speed before, m/s.
 const FIRST_SPEED_SD_MPS: f64 = 1.0;
 /// No input is moved farther, in standard deviations.
-const FARTHEST: f64 = 3.0;
-/// Step of the differences, standard deviations: well over what the solver's own error makes of a run.
-const STEP: f64 = 0.1;
+const FARTHEST: f64 = 4.0;
+/// Step of the differences, standard deviations: a start in which the wheels spin answers in small jumps (a foot that lifts, a shift
+/// that comes a moment later), over which a difference has to look.
+const STEP: f64 = 0.3;
+/// Least and longest step by which errors are reckoned: about the error itself, so that they hold over the interval that they state.
+const ERROR_STEPS: (f64, f64) = (0.1, 1.0);
 /// An input that moves all residuals together by less than this a deviate cannot be told, and is left where it is.
-const UNSEEN: f64 = 0.1;
+const UNSEEN: f64 = 0.15;
 /// Relative change at which the search ends.
-const TOLERANCE: f64 = 1e-5;
+const TOLERANCE: f64 = 1e-4;
 
 /// What is fitted to what.
 pub(super) struct Joint<'a> {
@@ -39,6 +43,8 @@ pub(super) struct Joint<'a> {
     /// Factors on the standard deviations of the measured speeds: of starts, of coast-downs.
     pub(super) factors: [f64; 2],
     pub(super) watch: &'a dyn Watch,
+    /// Of each start.
+    pub(super) memos: Vec<Memo>,
 }
 
 impl Joint<'_> {
@@ -57,8 +63,14 @@ impl Joint<'_> {
     pub(super) fn predicted(&self, z: &[f64]) -> Vec<Vec<f64>> {
         let (car, day) = self.car_and_day(z);
         let starts = self.starts.iter().enumerate().map(|(i, observed)| {
-            // A car that cannot be computed does not move: the search turns back from it.
-            driven::speeds(observed, &day, &car, self.driver(z, i)).unwrap_or_else(|| vec![0.0; observed.time_s.len()])
+            let driver = self.driver(z, i);
+            let of = [&z[..self.inputs.len()], driver].concat();
+            let speeds = self.memos[i].get(&of, || {
+                self.watch.done(1);
+                // A car that cannot be computed does not move: the search turns back from it.
+                driven::speeds(observed, &day, &car, driver).unwrap_or_else(|| vec![0.0; observed.time_s.len()])
+            });
+            speeds.to_vec()
         });
         let first = self.inputs.len() + UNKNOWNS * self.starts.len();
         let coasts = self.coasts.iter().enumerate().map(|(i, coast)| {
@@ -86,7 +98,6 @@ impl Joint<'_> {
         for ((speeds, sd), predicted) in self.measured().into_iter().zip(&predicted) {
             data.extend(speeds.iter().zip(predicted).map(|(m, p)| (m - p) / sd));
         }
-        self.watch.done(self.starts.len() as u64);
         Some(Rows { data, prior: z.to_vec() })
     }
 
@@ -112,22 +123,55 @@ impl Joint<'_> {
 
     /// The most likely deviates from `z` on.
     pub(super) fn solve(&self, z: &[f64]) -> Option<Solution> {
-        let parameter = |z: &f64| Parameter { start: *z, step: STEP, bounds: Some((-FARTHEST, FARTHEST)) };
-        let parameters = z.iter().map(parameter).collect();
+        let parameter = |start: f64, step: f64| Parameter { start, step, bounds: Some((-FARTHEST, FARTHEST)) };
         let rows = |z: &[f64]| self.rows(z);
-        solve(&Problem { parameters, rows: &rows, huber: Some(HUBER), tolerance: TOLERANCE })
+        let parameters = z.iter().map(|z| parameter(*z, STEP)).collect();
+        let problem = Problem { parameters, rows: &rows, huber: Some(HUBER), tolerance: TOLERANCE };
+        let mut solution = solve(&problem)?;
+        let (least, longest) = ERROR_STEPS;
+        let steps = solution.standard_errors().into_iter().map(|sd| sd.clamp(least, longest));
+        let parameters = solution.values.iter().zip(steps).map(|(z, step)| parameter(*z, step)).collect();
+        let rows = solution.rows.data.len() + solution.rows.prior.len();
+        solution.covariance =
+            covariance(&Problem { parameters, ..problem }, &solution.values, &solution.weights, rows)?;
+        Some(solution)
     }
 
-    /// Root mean square of the measured residuals of starts and of coast-downs, outliers weighed down.
-    pub(super) fn misfits(&self, solution: &Solution) -> [Option<f64>; 2] {
-        let count: usize = self.starts.iter().map(|s| s.time_s.len()).sum();
-        let mean = |from: usize, to: usize, parameters: usize| {
-            let sum: f64 = (from..to).map(|i| solution.weights[i] * solution.rows.data[i].powi(2)).sum();
-            (to > from + parameters).then(|| (sum / (to - from - parameters) as f64).sqrt())
-        };
-        let all = solution.rows.data.len();
-        [mean(0, count, 3 * self.starts.len()), mean(count, all, 2 * self.coasts.len())]
+    /// By how much the measured speeds of starts and of coast-downs stray more than their noise: root mean square of the residuals,
+    /// outliers weighed down, larger where neighbours stray alike. At least 1.
+    pub(super) fn misfits(&self, solution: &Solution) -> [f64; 2] {
+        let mut from = 0;
+        let mut blocks = Vec::new();
+        for (speeds, _) in self.measured() {
+            let weighed = (from..from + speeds.len()).map(|i| solution.weights[i].sqrt() * solution.rows.data[i]);
+            blocks.push(weighed.collect::<Vec<f64>>());
+            from += speeds.len();
+        }
+        let (starts, coasts) = blocks.split_at(self.starts.len());
+        [straying(starts, PARAMETERS_OF_A_START), straying(coasts, PARAMETERS_OF_A_COAST_DOWN)]
     }
+}
+
+/// So many parameters are told by one block of speeds, about.
+const PARAMETERS_OF_A_START: usize = 5;
+const PARAMETERS_OF_A_COAST_DOWN: usize = 2;
+/// A correlation of neighbours is more than chance from so many of its standard deviations on.
+const MORE_THAN_CHANCE: f64 = 2.5;
+
+/// Factor on the noise that residuals over their standard deviation ask for.
+fn straying(blocks: &[Vec<f64>], parameters: usize) -> f64 {
+    let count: usize = blocks.iter().map(Vec::len).sum();
+    let square: f64 = blocks.iter().flatten().map(|r| r * r).sum();
+    let freedom = count.saturating_sub(parameters * blocks.len());
+    if freedom == 0 || square == 0.0 {
+        return 1.0;
+    }
+    let product: f64 = blocks.iter().flat_map(|b| b.windows(2)).map(|w| w[0] * w[1]).sum();
+    let correlation = (product / square).clamp(0.0, 0.95);
+    let chance = MORE_THAN_CHANCE / (count as f64).sqrt();
+    // The variance of the mean of a first-order autoregression.
+    let inflation = if correlation > chance { (1.0 + correlation) / (1.0 - correlation) } else { 1.0 };
+    (square / freedom as f64 * inflation).sqrt().max(1.0)
 }
 
 /// Where the search begins for one start: the driver of a coarse grid that comes nearest, with the car as it was before.
@@ -140,7 +184,9 @@ pub(super) fn first_guess(observed: &Observed, day: &Scenario, car: &Vehicle) ->
         for ease in eases {
             for held in helds {
                 for moved in [-1.0, 0.0, 1.0] {
-                    tried.push(vec![moved, release, ease, *held, 0.0]);
+                    let mut z = vec![0.0; UNKNOWNS];
+                    z[..4].copy_from_slice(&[moved, release, ease, *held]);
+                    tried.push(z);
                 }
             }
         }

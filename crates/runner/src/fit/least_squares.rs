@@ -95,11 +95,17 @@ pub fn solve(problem: &Problem<'_>) -> Option<Solution> {
         }
     }
     let rows = (problem.rows)(&values)?;
-    let jacobian = jacobian(problem, &values, &weights, rows.data.len() + rows.prior.len());
+    let covariance = covariance(problem, &values, &weights, rows.data.len() + rows.prior.len())?;
+    Some(Solution { values, covariance, rows, weights, converged })
+}
+
+/// Covariance of the parameters at `values`, by differences over the steps of `problem`.
+#[must_use]
+pub fn covariance(problem: &Problem<'_>, values: &[f64], weights: &[f64], rows: usize) -> Option<Vec<Vec<f64>>> {
+    let jacobian = jacobian(problem, values, weights, rows);
     let covariance = inverse(&(jacobian.transpose() * &jacobian))?;
     let n = values.len();
-    let covariance = (0..n).map(|i| (0..n).map(|j| covariance[(i, j)]).collect()).collect();
-    Some(Solution { values, covariance, rows, weights, converged })
+    Some((0..n).map(|i| (0..n).map(|j| covariance[(i, j)]).collect()).collect())
 }
 
 /// 1 within the limit, falling with the residual beyond it.

@@ -13,10 +13,11 @@ use bitepoint_runlog::read::{Keep, Reading, read};
 
 use super::coast_down::{CoastDown, effective_mass_kg, find_coast_downs, slope_given};
 use super::cross::left_out;
-use super::driven::{self, NAMES, UNKNOWNS};
+use super::driven::{self, NAMES, TOLD};
 use super::identify::{Pair, TOGETHER, Told, told};
 use super::joint::{Joint, first_guess};
 use super::least_squares::Solution;
+use super::memo::Memo;
 use super::observed::{Observed, Refused, observe};
 use super::outcome::{CoastFit, Fit, FittedInput, StartFit, StartValue, Trace};
 use super::road_load::{Rolling, road_load};
@@ -30,6 +31,8 @@ pub struct Asked<'a> {
     pub vehicle: &'a VehicleFile,
     /// The day and, as far as the logs do not show it, how the car was driven.
     pub scenario: &'a ScenarioFile,
+    /// Whether each start is foretold from the others: a fit for each.
+    pub leave_out: bool,
     /// Whether coast-downs go there and back in turn, where no positions say which way.
     pub there_and_back: bool,
 }
@@ -79,9 +82,11 @@ impl core::error::Error for FitError {}
 /// Most rows of a log that is read whole.
 const MOST_ROWS: usize = 2_000_000;
 /// Under this share of the time in the car's gears a log is of another car.
-const OWN_RATIOS: f64 = 0.5;
+const OWN_RATIOS: f64 = 0.3;
 /// What is not known of the slope of a road that is only said to be flat (common practice, no source).
 const FLAT: &str = "{ value = \"0 %\", spread = \"0.3 %\" }";
+/// Factor on the noise with which the search begins.
+const WIDE: f64 = 6.0;
 /// Factor on the noise from which on speeds are taken to stray by more than it.
 const MISFIT: f64 = 1.1;
 
@@ -132,17 +137,22 @@ pub fn fit(asked: &Asked<'_>, watch: &dyn Watch) -> Result<Fit, FitError> {
         inputs: inputs.clone(),
         factors: [1.0; 2],
         watch,
+        memos: starts.iter().map(|_| Memo::default()).collect(),
     };
     let (mut joint, z) = joint.seen(&z);
     let failed = || if watch.called_off() { FitError::CalledOff } else { FitError::NotFound };
-    let mut solution = joint.solve(&z).ok_or_else(failed)?;
-    let misfits = joint.misfits(&solution).map(|m| m.unwrap_or(1.0).max(1.0));
+    // With the noise taken larger the least is wide, and what was known before leads to it past narrow ones beside it.
+    joint.factors = [WIDE; 2];
+    let wide = joint.solve(&z).ok_or_else(failed)?;
+    joint.factors = [1.0; 2];
+    let mut solution = joint.solve(&wide.values).ok_or_else(failed)?;
+    let misfits = joint.misfits(&solution);
     if misfits.iter().any(|m| *m > MISFIT) {
         // Speeds that stray by more than their noise weigh less against what was known before.
         joint.factors = misfits;
         solution = joint.solve(&solution.values).ok_or_else(failed)?;
     }
-    let left_out = left_out(&joint, &solution.values);
+    let left_out = if asked.leave_out { left_out(&joint, &solution.values) } else { Vec::new() };
     if watch.called_off() {
         return Err(FitError::CalledOff);
     }
@@ -294,14 +304,14 @@ fn starts(joint: &Joint<'_>, z: &[f64], sd: &[f64], traces: &[Trace]) -> Vec<Sta
     let one = |(i, (observed, trace)): (usize, (&&Observed, &Trace))| {
         let driver = joint.driver(z, i);
         let errors = joint.driver(sd, i);
-        let value = |which: usize| {
+        let value = |(name, which): (&'static str, usize)| {
             let at = |shift: f64| {
                 let mut moved = driver.to_vec();
                 moved[which] += shift;
                 driven::told(observed, &day, &car, which, &moved)
             };
             StartValue {
-                name: NAMES[which],
+                name,
                 value_si: at(0.0),
                 sd_si: 0.5 * (at(errors[which]) - at(-errors[which])).abs(),
                 told: told(driver[which], errors[which], 0.0),
@@ -310,8 +320,8 @@ fn starts(joint: &Joint<'_>, z: &[f64], sd: &[f64], traces: &[Trace]) -> Vec<Sta
         StartFit {
             log: observed.log.clone(),
             first_movement_s: observed.first_movement_s,
-            engine_seen: observed.held_radps.is_some() && observed.shift_at_radps.is_some(),
-            driver: (0..UNKNOWNS).map(value).collect(),
+            engine_seen: observed.held_radps.is_some() && observed.shifts.is_some(),
+            driver: NAMES.into_iter().zip(TOLD).map(value).collect(),
             trace: trace.clone(),
         }
     };
@@ -357,7 +367,7 @@ fn notes(fit: &Fit, starts: &[Observed], coasts: &[CoastDown], slope_known: bool
     );
     if fit.inputs.iter().any(|i| i.told == Told::AtLimit) {
         notes.push(
-            "a value went as far as it may, three of its standard deviations: give it in the file with a wider spread, or look whether the log is of this car".to_owned(),
+            "a value went over three of its standard deviations away: give it in the file with a wider spread, or look whether the log is of this car".to_owned(),
         );
     }
     notes

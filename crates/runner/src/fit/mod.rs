@@ -7,6 +7,7 @@ mod identify;
 mod joint;
 pub mod least_squares;
 mod make;
+mod memo;
 mod observed;
 mod outcome;
 mod road_load;

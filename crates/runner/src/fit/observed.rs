@@ -6,7 +6,7 @@ use bitepoint_runlog::gears::{gears, known_ratios};
 use bitepoint_runlog::log::Log;
 use bitepoint_runlog::measure::{ROLLOUT_M, measure};
 use bitepoint_runlog::noise::StandstillNoise;
-use bitepoint_runlog::start::{Effort, Start, find_starts};
+use bitepoint_runlog::start::{Effort, Start, Stop, find_starts};
 use bitepoint_runlog::track::Track;
 
 /// A standing start.
@@ -26,10 +26,21 @@ pub(super) struct Observed {
     pub sd_mps: f64,
     /// Engine speed that was held before, rad/s; nothing without engine speed.
     pub held_radps: Option<f64>,
-    /// Engine speed at which each gear was left, first gear first, rad/s; nothing without engine speed.
-    pub shift_at_radps: Option<Vec<f64>>,
+    /// How each gear was left, first gear first; nothing without engine speed.
+    pub shifts: Option<Vec<SeenShift>>,
     /// How well the ratios of engine speed to road speed are the car's: share of the time; nothing without engine speed.
     pub ratios_fit: Option<f64>,
+}
+
+/// A shift as the engine speed shows it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct SeenShift {
+    /// Engine speed at which the gear was left, rad/s.
+    pub at_radps: f64,
+    /// Its standard deviation, rad/s: the engine is seen once a row only, and rises between rows.
+    pub sd_radps: f64,
+    /// How fast it rose before, rad/s².
+    pub rise_radps2: f64,
 }
 
 /// Why a start is not taken.
@@ -52,6 +63,12 @@ const FEWEST: usize = 6;
 const LEAST_TOP_MPS: f64 = 8.0;
 /// No car on tyres leaves faster on the mean, m/s².
 const FASTEST_MPS2: f64 = 15.0;
+/// Time in which a car that stops comes to rest on its springs and the receiver settles, s.
+const COMES_TO_REST_S: f64 = 1.5;
+/// Time over which the engine's rise before a shift is taken, s.
+const RISE_S: f64 = 0.3;
+/// Least error of the engine speed at a shift, rad/s.
+const LEAST_SHIFT_RADPS: f64 = 4.0;
 /// Time before the first movement over which the revs are held, s.
 const HELD_FROM_S: f64 = 0.6;
 const HELD_TO_S: f64 = 0.15;
@@ -93,7 +110,7 @@ fn one(log: &Log, start: &Start, car: &Vehicle) -> Result<Observed, &'static str
     if time_s.len() < FEWEST {
         return Err(too_few);
     }
-    let inflation = StandstillNoise::before(&track, start).map_or(1.0, |n| n.inflation());
+    let inflation = StandstillNoise::before(&track, &settled(start)).map_or(1.0, |n| n.inflation());
     let found = gears(log, &run, Some(&known_ratios(car)));
     let engine = stretch.known(Channel::EngineSpeed);
     let late_s = found.as_ref().and_then(|g| g.speed_late_s).map_or(0.0, |l| l.value);
@@ -104,11 +121,11 @@ fn one(log: &Log, start: &Start, car: &Vehicle) -> Result<Observed, &'static str
         .map(|(_, r)| *r)
         .collect();
     held.sort_by(f64::total_cmp);
-    let cut = car.engine.limiter.cut_radps;
-    let shift_at_radps = found.as_ref().and_then(|g| {
-        let speeds: Option<Vec<f64>> = g.shifts.iter().map(|s| s.engine_radps.map(|w| w.min(0.99 * cut))).collect();
+    let shifts = found.as_ref().and_then(|g| {
+        let seen: Option<Vec<SeenShift>> =
+            g.shifts.iter().map(|s| seen_shift(&engine, moved_s + s.left_s, g.period_s, s.engine_radps?)).collect();
         let in_order = g.shifts.iter().enumerate().all(|(i, s)| usize::from(s.from_gear) == i + 1);
-        speeds.filter(|s| !s.is_empty() && in_order)
+        seen.filter(|s| !s.is_empty() && in_order)
     });
     Ok(Observed {
         log: log.name.clone(),
@@ -118,7 +135,33 @@ fn one(log: &Log, start: &Start, car: &Vehicle) -> Result<Observed, &'static str
         speed_mps,
         sd_mps: run.noise_mps.max(5e-3) * inflation.sqrt(),
         held_radps: held.get(held.len() / 2).copied(),
-        shift_at_radps,
+        shifts,
         ratios_fit: found.map(|g| g.fits),
+    })
+}
+
+/// The start without the first moments of its standstill, in which the car is still coming to rest.
+fn settled(start: &Start) -> Start {
+    let stop = match start.stop {
+        Stop::Seen { for_s } => Stop::Seen { for_s: (for_s - COMES_TO_REST_S).max(0.5 * for_s) },
+        Stop::Brief => Stop::Brief,
+    };
+    Start { stop, ..start.clone() }
+}
+
+/// The last row before the engine falls is up to a row early.
+fn seen_shift(engine: &[(f64, f64)], left_s: f64, period_s: f64, last_row_radps: f64) -> Option<SeenShift> {
+    let over_s = RISE_S.max(4.0 * period_s);
+    let within: Vec<&(f64, f64)> =
+        engine.iter().filter(|(t, _)| (left_s - over_s..left_s + 1e-6).contains(t)).collect();
+    let rise_radps2 = match (within.first(), within.last()) {
+        (Some(a), Some(b)) if b.0 > a.0 => ((b.1 - a.1) / (b.0 - a.0)).max(0.0),
+        _ => 0.0,
+    };
+    let in_a_row = rise_radps2 * period_s;
+    Some(SeenShift {
+        at_radps: last_row_radps + 0.5 * in_a_row,
+        sd_radps: LEAST_SHIFT_RADPS.hypot(in_a_row / 12_f64.sqrt()),
+        rise_radps2,
     })
 }
