@@ -3,6 +3,8 @@
 //! Parameters are deviates: 0 is the value before, 1 is one of its standard deviations above. So the prior of each is one more
 //! residual, its own deviate, and a standard error near 1 after the fit means that the logs said nothing.
 
+use std::ops::Range;
+
 use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
@@ -10,7 +12,7 @@ use rayon::prelude::*;
 
 use super::coast_down::{self, CoastDown};
 use super::driven::{self, UNKNOWNS};
-use super::least_squares::{Parameter, Problem, Rows, Solution, covariance, solve};
+use super::least_squares::{Parameter, Problem, Rows, Solution, cautious_covariance, solve};
 use super::memo::Memo;
 use super::observed::Observed;
 use super::road_load::HUBER;
@@ -54,9 +56,14 @@ impl Joint<'_> {
         (self.vehicle.resolve_with(&normal), self.scenario.resolve_with(self.expected, &normal))
     }
 
-    pub(super) fn driver<'z>(&self, z: &'z [f64], start: usize) -> &'z [f64] {
+    /// Where the deviates of a start's driver are.
+    pub(super) fn place_of_driver(&self, start: usize) -> Range<usize> {
         let from = self.inputs.len() + UNKNOWNS * start;
-        &z[from..from + UNKNOWNS]
+        from..from + UNKNOWNS
+    }
+
+    pub(super) fn driver<'z>(&self, z: &'z [f64], start: usize) -> &'z [f64] {
+        &z[self.place_of_driver(start)]
     }
 
     /// Speeds of each start and then of each coast-down.
@@ -123,18 +130,19 @@ impl Joint<'_> {
 
     /// The most likely deviates from `z` on.
     pub(super) fn solve(&self, z: &[f64]) -> Option<Solution> {
-        let parameter = |start: f64, step: f64| Parameter { start, step, bounds: Some((-FARTHEST, FARTHEST)) };
         let rows = |z: &[f64]| self.rows(z);
         let parameters = z.iter().map(|z| parameter(*z, STEP)).collect();
-        let problem = Problem { parameters, rows: &rows, huber: Some(HUBER), tolerance: TOLERANCE };
-        let mut solution = solve(&problem)?;
+        solve(&Problem { parameters, rows: &rows, huber: Some(HUBER), tolerance: TOLERANCE })
+    }
+
+    /// Errors of a solution by differences over about the errors themselves.
+    pub(super) fn errors(&self, solution: &Solution) -> Option<Vec<Vec<f64>>> {
         let (least, longest) = ERROR_STEPS;
         let steps = solution.standard_errors().into_iter().map(|sd| sd.clamp(least, longest));
         let parameters = solution.values.iter().zip(steps).map(|(z, step)| parameter(*z, step)).collect();
-        let rows = solution.rows.data.len() + solution.rows.prior.len();
-        solution.covariance =
-            covariance(&Problem { parameters, ..problem }, &solution.values, &solution.weights, rows)?;
-        Some(solution)
+        let rows = |z: &[f64]| self.rows(z);
+        let problem = Problem { parameters, rows: &rows, huber: Some(HUBER), tolerance: TOLERANCE };
+        cautious_covariance(&problem, &solution.values, &solution.weights)
     }
 
     /// By how much the measured speeds of starts and of coast-downs stray more than their noise: root mean square of the residuals,
@@ -150,6 +158,10 @@ impl Joint<'_> {
         let (starts, coasts) = blocks.split_at(self.starts.len());
         [straying(starts, PARAMETERS_OF_A_START), straying(coasts, PARAMETERS_OF_A_COAST_DOWN)]
     }
+}
+
+fn parameter(start: f64, step: f64) -> Parameter {
+    Parameter { start, step, bounds: Some((-FARTHEST, FARTHEST)) }
 }
 
 /// So many parameters are told by one block of speeds, about.

@@ -95,16 +95,50 @@ pub fn solve(problem: &Problem<'_>) -> Option<Solution> {
         }
     }
     let rows = (problem.rows)(&values)?;
-    let covariance = covariance(problem, &values, &weights, rows.data.len() + rows.prior.len())?;
+    let covariance = inverted(&jacobian(problem, &values, &weights, rows.data.len() + rows.prior.len()))?;
     Some(Solution { values, covariance, rows, weights, converged })
 }
 
-/// Covariance of the parameters at `values`, by differences over the steps of `problem`.
+/// Covariance of the parameters at `values` where the residuals bend or jump within the steps of `problem`: a residual's derivative
+/// is the lesser of those to either side, and nothing where they disagree in sign. Where it is straight this is what [`solve`] gives.
 #[must_use]
-pub fn covariance(problem: &Problem<'_>, values: &[f64], weights: &[f64], rows: usize) -> Option<Vec<Vec<f64>>> {
-    let jacobian = jacobian(problem, values, weights, rows);
-    let covariance = inverse(&(jacobian.transpose() * &jacobian))?;
-    let n = values.len();
+pub fn cautious_covariance(problem: &Problem<'_>, values: &[f64], weights: &[f64]) -> Option<Vec<Vec<f64>>> {
+    let here = weighted(&(problem.rows)(values)?, weights);
+    let slopes = |i: usize, to: f64| {
+        let mut moved = values.to_vec();
+        moved[i] = to;
+        let rows = (problem.rows)(&moved).map(|rows| weighted(&rows, weights))?;
+        Some(rows.iter().zip(&here).map(|(there, here)| (there - here) / (to - values[i])).collect::<Vec<f64>>())
+    };
+    let column = |i: usize| {
+        let p = &problem.parameters[i];
+        let (low, high) = p.bounds.unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+        // Close to a bound, both sides are within it.
+        let step = p.step.min(0.9 * (high - values[i]).max(1e-3)).min(0.9 * (values[i] - low).max(1e-3));
+        match (slopes(i, values[i] - step), slopes(i, values[i] + step)) {
+            (Some(below), Some(above)) => below.iter().zip(&above).map(|(a, b)| lesser(*a, *b)).collect(),
+            _ => vec![0.0; here.len()],
+        }
+    };
+    let columns: Vec<Vec<f64>> = (0..values.len()).into_par_iter().map(column).collect();
+    inverted(&DMatrix::from_fn(here.len(), values.len(), |r, c| columns[c][r]))
+}
+
+/// The lesser of two slopes, or nothing if they differ in sign.
+fn lesser(a: f64, b: f64) -> f64 {
+    if a * b <= 0.0 {
+        0.0
+    } else if a.abs() < b.abs() {
+        a
+    } else {
+        b
+    }
+}
+
+/// The covariance that a jacobian of weighted residuals leaves.
+fn inverted(jacobian: &DMatrix<f64>) -> Option<Vec<Vec<f64>>> {
+    let covariance = inverse(&(jacobian.transpose() * jacobian))?;
+    let n = covariance.nrows();
     Some((0..n).map(|i| (0..n).map(|j| covariance[(i, j)]).collect()).collect())
 }
 

@@ -11,6 +11,8 @@ mod memo;
 mod observed;
 mod outcome;
 mod road_load;
+mod search;
+mod tell;
 mod write;
 
 pub use identify::{Pair, Told};

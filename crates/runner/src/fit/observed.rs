@@ -22,7 +22,7 @@ pub(super) struct Observed {
     pub time_s: Vec<f64>,
     /// Speed, m/s.
     pub speed_mps: Vec<f64>,
-    /// Standard deviation of one speed, m/s.
+    /// Standard deviation of one speed, of noise and of the model, m/s.
     pub sd_mps: f64,
     /// Engine speed that was held before, rad/s; nothing without engine speed.
     pub held_radps: Option<f64>,
@@ -63,6 +63,10 @@ const FEWEST: usize = 6;
 const LEAST_TOP_MPS: f64 = 8.0;
 /// No car on tyres leaves faster on the mean, m/s².
 const FASTEST_MPS2: f64 = 15.0;
+/// What the model of a start errs by itself, m/s, and how long it errs alike, s: more rows do not make that less (common practice, no
+/// source: no model of a foot, a clutch and spinning tyres is closer).
+const MODEL_MPS: f64 = 0.1;
+const MODEL_S: f64 = 0.1;
 /// Time in which a car that stops comes to rest on its springs and the receiver settles, s.
 const COMES_TO_REST_S: f64 = 1.5;
 /// Time over which the engine's rise before a shift is taken, s.
@@ -133,7 +137,7 @@ fn one(log: &Log, start: &Start, car: &Vehicle) -> Result<Observed, &'static str
         first_movement_sd_s: run.first_movement_s.sd,
         time_s,
         speed_mps,
-        sd_mps: run.noise_mps.max(5e-3) * inflation.sqrt(),
+        sd_mps: (run.noise_mps * inflation.sqrt()).hypot(MODEL_MPS * (MODEL_S / track.period_s).max(1.0).sqrt()),
         held_radps: held.get(held.len() / 2).copied(),
         shifts,
         ratios_fit: found.map(|g| g.fits),
