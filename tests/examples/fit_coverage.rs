@@ -1,4 +1,4 @@
-//! How often the 95 % intervals of fitted values hold the truth, by input: `fit_coverage [CARS] [HZ] [ENGINE 0|1]`.
+//! How often the 95 % intervals of fitted values hold the truth, by input: `fit_coverage [CARS] [HZ] [ENGINE 0|1] [SEED]`.
 
 use std::collections::HashMap;
 
@@ -10,12 +10,13 @@ fn main() {
         std::env::args().nth(place).and_then(|text| text.parse().ok()).unwrap_or(otherwise)
     };
     let (cars, hz, engine) = (number(1, 60.0) as usize, number(2, 10.0), number(3, 1.0) > 0.0);
+    let seed = number(4, 23.0) as u64;
     let recorder = if engine { Recorder::full(hz) } else { Recorder::receiver(hz) };
     let making = FitMaking { starts: 2, coasts: 2, recorder };
     let mut tallies = HashMap::new();
     let (mut made, mut failed, mut misfit) = (0, 0, 0.0);
     for place in 0..cars {
-        let Some(case) = drawn(place, 11, &making) else { continue };
+        let Some(case) = drawn(place, seed, &making) else { continue };
         made += 1;
         match fitted(&case) {
             Ok(fit) => {
@@ -44,7 +45,10 @@ fn main() {
         "{made} cars at {hz} Hz, engine speed {engine}: {failed} without a fit; mean misfit of starts {:.2}",
         misfit / f64::from(made)
     );
-    println!("{:40} {:>5} {:>9} {:>14} {:>12}", "input", "fits", "in 95 %", "error/stated", "spread left");
+    println!(
+        "{:40} {:>5} {:>9} {:>14} {:>12} {:>12}",
+        "input", "fits", "in 95 %", "error/stated", "mean", "spread left"
+    );
     let mut rows: Vec<_> = tallies.into_iter().collect();
     rows.sort_by(|a, b| a.0.cmp(&b.0));
     let (mut all, mut held) = (0, 0);
@@ -53,10 +57,11 @@ fn main() {
         held += t.held;
         let n = t.of as f64;
         println!(
-            "{key:40} {:>5} {:>8.1}% {:>14.2} {:>12.2}",
+            "{key:40} {:>5} {:>8.1}% {:>14.2} {:>12.2} {:>12.2}",
             t.of,
             100.0 * t.held as f64 / n,
             (t.squares / n).sqrt(),
+            t.errors / n,
             t.spread_left / n
         );
     }

@@ -121,6 +121,8 @@ pub struct Held {
     pub of: usize,
     /// Of those, with the truth in the interval.
     pub held: usize,
+    /// Sum of errors over standard errors.
+    pub errors: f64,
     /// Sum of squares of errors over standard errors.
     pub squares: f64,
     /// Sum of the spreads left.
@@ -134,6 +136,7 @@ pub fn tally(case: &FitCase, fit: &Fit, into: &mut HashMap<String, Held>) {
         let held = into.entry(input.key.clone()).or_default();
         held.of += 1;
         held.held += usize::from(error.abs() < 1.96);
+        held.errors += error;
         held.squares += error * error;
         held.spread_left += input.spread_left;
     }

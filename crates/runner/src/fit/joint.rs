@@ -12,7 +12,7 @@ use rayon::prelude::*;
 
 use super::coast_down::{self, CoastDown};
 use super::driven::{self, UNKNOWNS};
-use super::least_squares::{Parameter, Problem, Rows, Solution, cautious_covariance, solve};
+use super::least_squares::{Parameter, Problem, Rows, Solution, cautious_covariance, polished, solve};
 use super::memo::Memo;
 use super::observed::Observed;
 use super::road_load::HUBER;
@@ -135,14 +135,18 @@ impl Joint<'_> {
         solve(&Problem { parameters, rows: &rows, huber: Some(HUBER), tolerance: TOLERANCE })
     }
 
-    /// Errors of a solution by differences over about the errors themselves.
-    pub(super) fn errors(&self, solution: &Solution) -> Option<Vec<Vec<f64>>> {
-        let (least, longest) = ERROR_STEPS;
-        let steps = solution.standard_errors().into_iter().map(|sd| sd.clamp(least, longest));
-        let parameters = solution.values.iter().zip(steps).map(|(z, step)| parameter(*z, step)).collect();
+    /// The solution with what steps as long as its errors still add, and with errors over such steps.
+    pub(super) fn settled(&self, solution: Solution) -> Option<Solution> {
         let rows = |z: &[f64]| self.rows(z);
-        let problem = Problem { parameters, rows: &rows, huber: Some(HUBER), tolerance: TOLERANCE };
-        cautious_covariance(&problem, &solution.values, &solution.weights)
+        let over = |solution: &Solution| {
+            let (least, longest) = ERROR_STEPS;
+            let steps = solution.standard_errors().into_iter().map(|sd| sd.clamp(least, longest));
+            let parameters = solution.values.iter().zip(steps).map(|(z, step)| parameter(*z, step)).collect();
+            Problem { parameters, rows: &rows, huber: Some(HUBER), tolerance: TOLERANCE }
+        };
+        let mut solution = polished(&over(&solution), solution);
+        solution.covariance = cautious_covariance(&over(&solution), &solution.values, &solution.weights)?;
+        Some(solution)
     }
 
     /// By how much the measured speeds of starts and of coast-downs stray more than their noise: root mean square of the residuals,

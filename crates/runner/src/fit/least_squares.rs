@@ -59,6 +59,9 @@ pub struct Solution {
 const MOST_ROUNDS: usize = 5;
 /// Weights that change by no more are settled.
 const SETTLED: f64 = 0.02;
+/// Steps beyond the search at most, and the fall of the sum that makes another worth while.
+const MOST_POLISHING: usize = 8;
+const LEAST_GAIN: f64 = 0.02;
 /// How close to a bound a search may begin, as a share of the range.
 const INSIDE: f64 = 1e-3;
 
@@ -97,6 +100,46 @@ pub fn solve(problem: &Problem<'_>) -> Option<Solution> {
     let rows = (problem.rows)(&values)?;
     let covariance = inverted(&jacobian(problem, &values, &weights, rows.data.len() + rows.prior.len()))?;
     Some(Solution { values, covariance, rows, weights, converged })
+}
+
+/// Goes on from a solution by Gauss and Newton's steps over the differences of `problem`, as long as the sum falls: where residuals
+/// jump, a search by small differences comes to rest early, and differences as long as the errors see past the jumps.
+#[must_use]
+pub fn polished(problem: &Problem<'_>, solution: Solution) -> Solution {
+    let mut best = solution;
+    for _ in 0..MOST_POLISHING {
+        let Some(next) = polished_once(problem, &best) else { break };
+        best = next;
+    }
+    best
+}
+
+fn polished_once(problem: &Problem<'_>, from: &Solution) -> Option<Solution> {
+    let residuals = DVector::from_vec(weighted(&from.rows, &from.weights));
+    let jacobian = jacobian(problem, &from.values, &from.weights, residuals.len());
+    let covariance = inverted(&jacobian)?;
+    let gradient = jacobian.transpose() * &residuals;
+    let n = from.values.len();
+    let step: Vec<f64> = (0..n).map(|i| -(0..n).map(|j| covariance[i][j] * gradient[j]).sum::<f64>()).collect();
+    let before = residuals.norm_squared();
+    [1.0, 0.5, 0.25, 0.1].into_iter().find_map(|share| {
+        let moved = |i: usize| {
+            let (low, high) = problem.parameters[i].bounds.unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+            let inside = if low.is_finite() { INSIDE * (high - low) } else { 0.0 };
+            (from.values[i] + share * step[i]).clamp(low + inside, high - inside)
+        };
+        let values: Vec<f64> = (0..n).map(moved).collect();
+        let rows = (problem.rows)(&values)?;
+        let sum: f64 = weighted(&rows, &from.weights).iter().map(|r| r * r).sum();
+        if before - sum < LEAST_GAIN {
+            return None;
+        }
+        let weights = match problem.huber {
+            Some(limit) => rows.data.iter().map(|r| huber_weight(*r, limit)).collect(),
+            None => from.weights.clone(),
+        };
+        Some(Solution { values, rows, weights, covariance: covariance.clone(), converged: from.converged })
+    })
 }
 
 /// Covariance of the parameters at `values` where the residuals bend or jump within the steps of `problem`: a residual's derivative

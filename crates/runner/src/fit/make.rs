@@ -137,8 +137,7 @@ pub fn fit(asked: &Asked<'_>, watch: &dyn Watch) -> Result<Fit, FitError> {
     };
     let (mut joint, z) = joint.seen(&z);
     let failed = || if watch.called_off() { FitError::CalledOff } else { FitError::NotFound };
-    let mut least = search(&mut joint, &z).ok_or_else(failed)?;
-    least.covariance = joint.errors(&least).ok_or_else(failed)?;
+    let least = search(&mut joint, &z).and_then(|found| joint.settled(found)).ok_or_else(failed)?;
     let left_out = if asked.leave_out { left_out(&joint, &least.values) } else { Vec::new() };
     if watch.called_off() {
         return Err(FitError::CalledOff);

@@ -65,7 +65,7 @@ const LEAST_TOP_MPS: f64 = 8.0;
 const FASTEST_MPS2: f64 = 15.0;
 /// What the model of a start errs by itself, m/s, and how long it errs alike, s: more rows do not make that less (common practice, no
 /// source: no model of a foot, a clutch and spinning tyres is closer).
-const MODEL_MPS: f64 = 0.1;
+const MODEL_MPS: f64 = 0.25;
 const MODEL_S: f64 = 0.1;
 /// Time in which a car that stops comes to rest on its springs and the receiver settles, s.
 const COMES_TO_REST_S: f64 = 1.5;
