@@ -4,23 +4,38 @@ use bitepoint_inputs::quantity::UnitSystem;
 use bitepoint_plot::fit::FitReport;
 use bitepoint_plot::format::{SPAN, Units};
 use bitepoint_runner::fit::Told;
+use comfy_table::{Table, presets};
 
 use crate::screen::{plain_spaces, wrapped};
 
+/// Values that the logs tell, before and after.
+fn table(report: &FitReport, system: UnitSystem) -> String {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING);
+    table.set_header(["", "before", "after", "told"]);
+    for input in report.fit.inputs.iter().filter(|i| i.told.is_news()) {
+        let value = |after| report.value(input, after, system);
+        table.add_row([input.key.clone(), value(false), value(true), short(input.told).to_owned()]);
+    }
+    table.to_string()
+}
+
+fn short(told: Told) -> &'static str {
+    match told {
+        Told::Well => "well",
+        Told::Partly => "in part",
+        Told::Together => "not alone",
+        Told::Not => "no",
+        Told::AtLimit => "too far",
+    }
+}
+
+/// The fit on one screen.
 pub(crate) fn screen(report: &FitReport) -> String {
     let fit = report.fit;
     let system = if report.units == Units::Us { UnitSystem::Us } else { UnitSystem::Si };
     let mut lines = vec![format!("{} — {}", report.vehicle_name, report.headline()), String::new()];
-    lines.push(format!("{:36} {:>22} {:>24}  {}", "", "before", "after", ""));
-    for input in fit.inputs.iter().filter(|i| i.told.is_news()) {
-        lines.push(format!(
-            "{:36} {:>22} {:>24}  {}",
-            input.key,
-            report.value(input, false, system),
-            report.value(input, true, system),
-            input.told.text()
-        ));
-    }
+    lines.extend(table(report, system).lines().map(|line| line.trim_end().to_owned()));
     lines.push(String::new());
     if let Some(text) = report.road_load_text(system) {
         lines.extend(wrapped("Road load", &text));

@@ -49,7 +49,11 @@ impl FitReport<'_> {
         let dimension = key.and_then(|k| k.kind.dimension()).unwrap_or(Dimension::Ratio);
         let (value, sd) =
             if after { (input.after_si, input.after_sd_si) } else { (input.before_si, input.before_sd_si) };
-        format!("{} ± {}", dimension.show(value, system), dimension.show_difference(sd, value, system))
+        let (value, sd) = (dimension.show(value, system), dimension.show_difference(sd, value, system));
+        match (value.split_once(' '), sd.split_once(' ')) {
+            (Some((number, unit)), Some((sd, same))) if unit == same => format!("{number} ± {sd} {unit}"),
+            _ => format!("{value} ± {sd}"),
+        }
     }
 
     /// The road load in a sentence; nothing without coast-downs.
