@@ -71,6 +71,8 @@ const MODEL_S: f64 = 0.1;
 const COMES_TO_REST_S: f64 = 1.5;
 /// Time over which the engine's rise before a shift is taken, s.
 const RISE_S: f64 = 0.3;
+/// Rows farther apart see too little of each gear to tell cars apart, s.
+const SPARSE_S: f64 = 0.5;
 /// Least error of the engine speed at a shift, rad/s.
 const LEAST_SHIFT_RADPS: f64 = 4.0;
 /// Time before the first movement over which the revs are held, s.
@@ -140,7 +142,7 @@ fn one(log: &Log, start: &Start, car: &Vehicle) -> Result<Observed, &'static str
         sd_mps: (run.noise_mps * inflation.sqrt()).hypot(MODEL_MPS * (MODEL_S / track.period_s).max(1.0).sqrt()),
         held_radps: held.get(held.len() / 2).copied(),
         shifts,
-        ratios_fit: found.map(|g| g.fits),
+        ratios_fit: found.filter(|g| g.period_s < SPARSE_S).map(|g| g.fits),
     })
 }
 
