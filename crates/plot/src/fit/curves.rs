@@ -108,6 +108,6 @@ fn key(canvas: &Canvas, before: Pen, fitted: Pen) {
     }
     if layout == Layout::Wide {
         canvas.line((x, 10.0), (x + 24.0, 10.0), Pen::MARK);
-        canvas.text((x + 30.0, 10.0), "95 % of the noise", Anchor::Start, Ink::Muted);
+        canvas.text((x + 30.0, 10.0), "95 % of noise and model error", Anchor::Start, Ink::Muted);
     }
 }
