@@ -12,7 +12,7 @@ pub(super) fn values(report: &FitReport) -> Markup {
     let told = || report.fit.inputs.iter().filter(|i| i.told.is_news());
     html! {
         (framed("Values that the logs tell", html! {
-            (head(&["Value", "Before", "After (1 standard error)", "Moved, in spreads before", "Spread left", "Verdict"]))
+            (head(&["Value", "Before", "After", "Moved", "Spread left", "Verdict"]))
             tbody { @for input in told() { tr {
                 th scope="row" { (input.key) }
                 td { (report.value(input, false, system)) }
@@ -22,7 +22,7 @@ pub(super) fn values(report: &FitReport) -> Markup {
                 td { (input.told.text()) }
             } } }
         }))
-        p { (report.not_told_text(usize::MAX)) "." }
+        p { "After ± stands one standard error; a value has moved by so many of its spreads before. The rest is " (report.not_told_text(usize::MAX)) "." }
     }
 }
 
