@@ -152,7 +152,7 @@ fn settled(start: &Start) -> Start {
         Stop::Seen { for_s } => Stop::Seen { for_s: (for_s - COMES_TO_REST_S).max(0.5 * for_s) },
         Stop::Brief => Stop::Brief,
     };
-    Start { stop, ..start.clone() }
+    Start { stop, ..*start }
 }
 
 /// The last row before the engine falls is up to a row early.
