@@ -99,5 +99,5 @@ fn a_speed_in_the_wrong_unit_is_no_start_of_a_car() {
         let t = f64::from(i) * 0.1;
         log += &format!("{t:.1},{:.2}\n", (16.7 * (t - 10.0)).clamp(0.0, 160.0));
     }
-    refused(&log, &["nothing to fit"]);
+    refused(&log, &["nothing to fit", "is it in another unit (--map speed=COLUMN:km/h)"]);
 }

@@ -97,7 +97,9 @@ fn one(log: &Log, start: &Start, car: &Vehicle) -> Result<Observed, &'static str
         return Err("it is too gentle for full load, which is what is simulated");
     }
     if start.mean_acceleration_mps2 > FASTEST_MPS2 {
-        return Err("its speed leaps as no car's does: part of the log is missing");
+        return Err(
+            "its speed rises as no car's does: is it in another unit (--map speed=COLUMN:km/h), or is part of the log missing?",
+        );
     }
     if start.top_speed_mps < LEAST_TOP_MPS {
         return Err("it ends before it has begun");
