@@ -6,6 +6,7 @@ mod command_line;
 mod conditions;
 mod document;
 mod failure;
+mod fit_screen;
 mod new_file;
 mod notes;
 mod option;
@@ -32,6 +33,7 @@ fn main() -> ExitCode {
         Some(Command::Run(run)) => command::run::run(run),
         Some(Command::Plan(plan)) => command::plan::run(plan),
         Some(Command::Sweep(sweep)) => command::sweep::run(sweep),
+        Some(Command::Fit(fit)) => command::fit::run(fit),
         Some(Command::Conditions(conditions)) => command::conditions::run(conditions),
         Some(Command::Check(check)) => command::check::run(check),
         Some(Command::Sheet(sheet)) => command::sheet::run(sheet),

@@ -68,6 +68,16 @@ impl Entry {
         }
     }
 
+    /// The value in SI moved by `z` of its standard deviations, as `VehicleFile::resolve_with` moves it; nothing if it is not one
+    /// number.
+    #[must_use]
+    pub fn moved_si(&self, z: f64) -> Option<f64> {
+        match self.value {
+            Value::Number { si, spread } => Some(spread.moved(si, z)),
+            _ => None,
+        }
+    }
+
     /// What it measures, if it is one number or a list of them.
     #[must_use]
     pub fn dimension(&self) -> Option<Dimension> {

@@ -4,6 +4,7 @@ pub mod caution;
 pub mod chart;
 pub mod compare;
 pub mod conditions;
+pub mod fit;
 pub mod folder;
 pub mod format;
 mod page;

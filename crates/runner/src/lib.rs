@@ -6,6 +6,7 @@ pub mod bands;
 pub mod case;
 pub mod compare;
 pub mod conditions;
+pub mod fit;
 pub mod launch;
 pub mod plan;
 pub mod review;

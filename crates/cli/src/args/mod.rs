@@ -3,6 +3,7 @@
 mod check;
 mod compare;
 mod conditions;
+mod fit;
 mod output;
 mod plan;
 mod review;
@@ -14,6 +15,7 @@ mod whole;
 pub(crate) use check::Check;
 pub(crate) use compare::Compare;
 pub(crate) use conditions::{Conditions, StandardAirArg};
+pub(crate) use fit::Fit;
 pub(crate) use output::Output;
 pub(crate) use plan::{Plan, StartLimits};
 pub(crate) use review::Review;

@@ -2,7 +2,7 @@
 
 use clap::{Parser, Subcommand};
 
-use super::{Check, Compare, Conditions, Plan, Review, Run, Sheet, Sweep};
+use super::{Check, Compare, Conditions, Fit, Plan, Review, Run, Sheet, Sweep};
 
 /// Simulates a timed standing start in a manual-gearbox car. Without a command: runs a built-in example and writes its
 /// report to the folder `reports`.
@@ -29,6 +29,8 @@ pub(crate) enum Command {
     Conditions(Box<Conditions>),
     /// What happened in measured starts, what it cost, and what to change next
     Review(Review),
+    /// The car's unknowns from logs of its starts and coast-downs, with standard errors
+    Fit(Fit),
     /// Is a file valid; what it gives and what is estimated, by which rule
     Check(Check),
     /// Write a commented sheet to fill in for your own car

@@ -2,6 +2,7 @@
 
 mod compare;
 mod conditions;
+mod fit;
 mod inputs;
 mod plan;
 mod review;
@@ -13,6 +14,7 @@ mod text;
 
 pub(crate) use compare::CompareDocument;
 pub(crate) use conditions::ConditionsDocument;
+pub(crate) use fit::FitDocument;
 pub(crate) use inputs::InputValue;
 pub(crate) use plan::PlanDocument;
 pub(crate) use review::ReviewDocument;

@@ -1,0 +1,122 @@
+//! `bitepoint fit`: the car's unknowns from logs.
+
+use std::path::{Path, PathBuf};
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use bitepoint_inputs::files::{read_scenario, read_vehicle};
+use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_plot::fit::{FitReport, files};
+use bitepoint_plot::folder::write_folder;
+use bitepoint_runlog::log::Log;
+use bitepoint_runlog::map::ColumnMap;
+use bitepoint_runner::fit::{Asked, FitError, fit, read_for_fit, vehicle_text};
+
+use crate::args::Fit;
+use crate::command_line::command_line;
+use crate::document::{FitDocument, text};
+use crate::failure::Failure;
+use crate::fit_screen;
+use crate::new_file::{in_the_way, write_new};
+use crate::progress::Progress;
+use crate::screen::print;
+
+/// Runs of a fit of usual size, for the bar.
+const SOME_RUNS: u64 = 4000;
+
+pub(crate) fn run(args: &Fit) -> Result<(), Failure> {
+    let vehicle_path = args.vehicle();
+    let vehicle = read_vehicle(vehicle_path)?;
+    let scenario = args.scenario.as_deref().map(read_scenario).transpose()?.unwrap_or_else(ScenarioFile::default);
+    let map = match &args.map {
+        Some(map) => ColumnMap::parse(map).map_err(|e| Failure::Input(format!("--map: {e}")))?,
+        None => ColumnMap::default(),
+    };
+    if let Some(path) = &args.write {
+        may_create(path)?;
+    }
+    let logs = args.logs().iter().map(|p| read_for_fit(p, &map)).collect::<Result<Vec<Log>, _>>()?;
+    let asked = Asked {
+        logs: &logs,
+        vehicle: &vehicle,
+        scenario: &scenario,
+        leave_out: true,
+        there_and_back: args.there_and_back,
+    };
+    let progress = Progress::new(SOME_RUNS, "runs");
+    let found = fit(&asked, &progress).map_err(failed)?;
+    drop(progress);
+
+    if let Some(path) = &args.write {
+        write(path, vehicle_path, &found, args.logs())?;
+    }
+    let units = args.output.reader.units();
+    let command = command_line();
+    let resolved = vehicle.resolve();
+    let report = FitReport { vehicle_name: &resolved.name, fit: &found, command: &command, units };
+    if let Some(folder) = &args.output.out {
+        write_folder(folder, &files(&report))?;
+    }
+    if args.output.json {
+        return print(&text(&FitDocument::new(&vehicle, &resolved, &scenario, &found)));
+    }
+    print(&fit_screen::screen(&report))?;
+    if let Some(path) = &args.write {
+        print(&format!("\nWrote:  {}\n", path.display()))?;
+    }
+    if let Some(folder) = &args.output.out {
+        print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
+    }
+    Ok(())
+}
+
+fn failed(error: FitError) -> Failure {
+    match error {
+        FitError::Files(problems) => problems.into(),
+        FitError::NothingToFit(_) | FitError::OtherCar(..) => Failure::Input(error.to_string()),
+        FitError::NotFound | FitError::CalledOff => Failure::Computation(error.to_string()),
+    }
+}
+
+/// Said before the work, not after it.
+fn may_create(path: &Path) -> Result<(), Failure> {
+    if path.symlink_metadata().is_ok() { Err(in_the_way(path)) } else { Ok(()) }
+}
+
+/// Writes the new vehicle file; one that exists stays.
+fn write(path: &Path, old: &Path, fit: &bitepoint_runner::fit::Fit, logs: &[PathBuf]) -> Result<(), Failure> {
+    let old_text = std::fs::read_to_string(old)
+        .map_err(|e| Failure::Input(format!("{}: it cannot be read any more: {e}", old.display())))?;
+    let names: Vec<String> = logs.iter().filter_map(|p| Some(p.file_name()?.to_string_lossy().into_owned())).collect();
+    let new = vehicle_text(&old_text, fit, &today(), &names).map_err(|e| Failure::Input(e.to_string()))?;
+    write_new(path, "vehicle file", &new)
+}
+
+/// Today in UTC, as in 2030-05-17.
+fn today() -> String {
+    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    date((seconds / 86_400) as i64)
+}
+
+/// Date of a day counted from 1970-01-01 (the Gregorian calendar by eras of 400 years from a first of March).
+fn date(day: i64) -> String {
+    let shifted = day + 719_468;
+    let (era, of_era) = (shifted.div_euclid(146_097), shifted.rem_euclid(146_097));
+    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
+    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+    let march_month = (5 * of_year + 2) / 153;
+    let day_of_month = of_year - (153 * march_month + 2) / 5 + 1;
+    let month = if march_month < 10 { march_month + 3 } else { march_month - 9 };
+    let year = year_of_era + 400 * era + i64::from(month <= 2);
+    format!("{year:04}-{month:02}-{day_of_month:02}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::date;
+
+    #[test]
+    fn days_have_their_dates() {
+        let told = [0, 59, 11_016, 19_782, 20_088].map(date);
+        assert_eq!(told, ["1970-01-01", "1970-03-01", "2000-02-29", "2024-02-29", "2024-12-31"]);
+    }
+}
