@@ -50,10 +50,17 @@ fn tractive_effort_by_gear_is_that_of_the_handbook() {
         let most_n = driven().map(|s| s.drive_n).fold(0.0, f64::max);
         let got_lbf = most_n / LBF_N;
         assert!((got_lbf - largest_lbf).abs() < 1.0, "gear {gear}: {got_lbf} lbf for {largest_lbf}");
-        // The effort is so level about its peak that the solver's last digits decide which sample is largest: the middle of those
-        // within a millionth of it is the peak.
-        let peak: Vec<f64> = driven().filter(|s| s.drive_n > (1.0 - 1e-6) * most_n).map(|s| s.speed_mps).collect();
-        let got_mph = 0.5 * (peak[0] + peak[peak.len() - 1]) / MPH_MPS;
+        // The effort is so level about its peak, to some millionths over 1 mph, that the solver's last digits decide which sample is
+        // largest. So it is looked up where the engine passes its torque peak, and held to be the largest there.
+        let before = driven().rfind(|s| s.engine_radps <= effort::PEAK_RPM * RPM).expect("comes from below");
+        let after = driven().find(|s| s.engine_radps > effort::PEAK_RPM * RPM).expect("passes its peak");
+        assert!(
+            before.drive_n.min(after.drive_n) > (1.0 - 1e-5) * most_n,
+            "gear {gear}: {} N of {most_n}",
+            before.drive_n
+        );
+        let share = (effort::PEAK_RPM * RPM - before.engine_radps) / (after.engine_radps - before.engine_radps);
+        let got_mph = (before.speed_mps + share * (after.speed_mps - before.speed_mps)) / MPH_MPS;
         assert!((got_mph - mph).abs() < 0.1, "gear {gear}: {got_mph} mph for {mph}");
     }
 }

@@ -125,7 +125,7 @@ fn ribbon(canvas: &Canvas, panel: &Panel, standing: &Standing) {
     let places = labels::spread(&wanted, gap / f64::from(lines), ends.0, ends.1);
     for (i, ((at, text, ink), x)) in parts.iter().zip(places).enumerate() {
         let pen = Pen::new(*ink, Dash::Solid, 1.0);
-        let below = if i as u32 % lines == 0 { 0.0 } else { 15.0 };
+        let below = if (i as u32).is_multiple_of(lines) { 0.0 } else { 15.0 };
         canvas.line((*at, bottom + 1.0), (x, bottom + 12.0), pen);
         canvas.line((x, bottom + 12.0), (x, bottom + 12.0 + below), pen);
         canvas.text((x, bottom + 21.0 + below), text, Anchor::Middle, *ink);

@@ -299,10 +299,13 @@ fn survey_start_m(day: &Conditions) -> f64 {
     }
 }
 
+/// A gate at a survey's end is passed there, but for the last digits of where, m.
+const LAST_DIGITS_M: f64 = 1e-6;
+
 /// Beyond its ends a survey says nothing; a run that goes there is not that of the road.
 fn on_the_survey(conditions: &Conditions, times: &Times, back: bool) -> Result<(), ConditionsError> {
     match conditions.surveyed_m() {
-        Some((first_m, last_m)) if times.distance_m > last_m || first_m > 0.0 => {
+        Some((first_m, last_m)) if times.distance_m > last_m + LAST_DIGITS_M || first_m > LAST_DIGITS_M => {
             Err(ConditionsError::OffTheSurvey { back, run_m: times.distance_m, ahead_m: last_m, behind_m: -first_m })
         }
         _ => Ok(()),

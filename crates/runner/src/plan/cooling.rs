@@ -133,9 +133,13 @@ mod tests {
         let clutch = clutch();
         let (mut face, mut mass) = (260.0, 110.0);
         let step_s = 1e-3;
+        let rates_k_per_s = |face: f64, mass: f64| {
+            let (face_w, mass_w) = clutch.heating_w(face, mass, 20.0, 0.0);
+            (face_w / clutch.face_capacity_j_per_k, mass_w / clutch.mass_capacity_j_per_k)
+        };
         for _ in 0..5000 {
-            let (f, m) = clutch.heating_k_per_s(face, mass, 20.0, 0.0);
-            let (f, m) = clutch.heating_k_per_s(face + 0.5 * step_s * f, mass + 0.5 * step_s * m, 20.0, 0.0);
+            let (f, m) = rates_k_per_s(face, mass);
+            let (f, m) = rates_k_per_s(face + 0.5 * step_s * f, mass + 0.5 * step_s * m);
             (face, mass) = (face + step_s * f, mass + step_s * m);
         }
         let closed = cooled(&clutch, (260.0, 110.0), 20.0, 5.0);
