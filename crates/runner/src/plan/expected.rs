@@ -4,6 +4,8 @@
 //! starts (common random numbers), so that two launches differ by what was planned and not by luck. Within one start all shifts
 //! stray alike: who is late in one is late in the next.
 
+use std::sync::{Mutex, PoisonError};
+
 use bitepoint_inputs::scenario::DriverScatter;
 use bitepoint_inputs::scenario_keys as keys;
 use bitepoint_physics::driver::WheelspinResponse;
@@ -23,6 +25,29 @@ pub struct Starts<'a> {
     strays: Vec<Stray>,
     /// What a start that does not get there is counted as, s.
     botched_s: f64,
+}
+
+/// The same starts for few launches that are asked for again and again: what each is worth is worked out once.
+pub(super) struct Remembered<'a> {
+    starts: Starts<'a>,
+    known: Mutex<Vec<(Launch, f64)>>,
+}
+
+impl<'a> Remembered<'a> {
+    pub(super) fn new(starts: Starts<'a>) -> Self {
+        Self { starts, known: Mutex::new(Vec::new()) }
+    }
+
+    /// As [`Starts::worth`].
+    pub(super) fn worth(&self, launch: &Launch) -> f64 {
+        let known = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, worth)) = known().iter().find(|(of, _)| of == launch) {
+            return *worth;
+        }
+        let worth = self.starts.worth(launch);
+        known().push((launch.clone(), worth));
+        worth
+    }
 }
 
 /// By how much one start strays.

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use super::best::{Best, SHAPES, decisions_met, place, placed, shifts};
 use super::decision::Decision;
-use super::expected::Starts;
+use super::expected::{Remembered, Starts};
 use super::judge::Judge;
 use super::minimise::{Found, from_start};
 use crate::launch::Launch;
@@ -12,7 +12,8 @@ use crate::launch::Launch;
 /// Points of the sequence for each shape of release, judged by the first few starts alone.
 const COARSE: u32 = 64;
 const COARSE_STARTS: usize = 8;
-/// Launches that are followed further, and how far.
+/// Launches that are followed further, by how many of the starts, and how far.
+const FOLLOWED_STARTS: usize = 12;
 const FOLLOWED: usize = 3;
 const STEPS: u64 = 30;
 const EDGE: f64 = 0.1;
@@ -23,15 +24,15 @@ const JOINT_EDGE: f64 = 0.05;
 const SHIFTS_TRIED: u32 = 9;
 const SEED: u32 = 9;
 /// Rounds of steps by a unit, and the least that one has to gain, s: who reads what an error costs should find none that pays.
-const UNIT_ROUNDS: u32 = 3;
+const UNIT_ROUNDS: u32 = 6;
 const UNIT_GAINS_S: f64 = 0.002;
 
 /// The launch with the shortest expected time, in numbers that a person can do (revs to 100 rpm, times to 0.1 s): searched for over
 /// `starts`, and settled over `many`, since the rare start that stalls costs more than all else and a few starts do not see it.
 #[must_use]
-pub(super) fn best_for_driver(judge: &Judge<'_>, starts: &Starts<'_>, many: &Starts<'_>, best: &Best) -> Launch {
+pub(super) fn best_for_driver(judge: &Judge<'_>, starts: &Starts<'_>, many: &Remembered<'_>, best: &Best) -> Launch {
     let base = &best.launch;
-    let few = starts.first(COARSE_STARTS);
+    let (few, half) = (starts.first(COARSE_STARTS), starts.first(FOLLOWED_STARTS));
     let decisions = Decision::LAUNCH;
     let mut tried: Vec<(Launch, f64)> = SHAPES
         .into_iter()
@@ -58,7 +59,11 @@ pub(super) fn best_for_driver(judge: &Judge<'_>, starts: &Starts<'_>, many: &Sta
     tried.sort_by(|a, b| a.1.total_cmp(&b.1));
     let followed: Vec<(Launch, f64)> = apart(judge, &tried)
         .into_par_iter()
-        .map(|launch| followed(judge, starts, &decisions, &launch, EDGE, STEPS))
+        .map(|launch| {
+            let (launch, _) = followed(judge, &half, &decisions, &launch, EDGE, STEPS);
+            let worth = starts.worth(&launch);
+            (launch, worth)
+        })
         .collect();
     let found = followed.into_iter().reduce(|a, b| if b.1 < a.1 { b } else { a });
     let Some((launch, worth)) = found else { return base.clone() };
@@ -139,7 +144,7 @@ fn rounded(judge: &Judge<'_>, starts: &Starts<'_>, decisions: &[Decision], launc
 }
 
 /// Step by step to the best neighbour that is a unit off in one decision, while that pays.
-fn descended(judge: &Judge<'_>, starts: &Starts<'_>, mut here: (f64, Launch)) -> Launch {
+fn descended(judge: &Judge<'_>, starts: &Remembered<'_>, mut here: (f64, Launch)) -> Launch {
     for _ in 0..UNIT_ROUNDS {
         let neighbours: Vec<(f64, Launch)> = decisions_met(judge, &here.1)
             .into_iter()

@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::best::{NoLaunch, decisions_met, find_best};
 use super::cooling::{Cooling, cooling};
 use super::decision::Decision;
-use super::expected::{Expectation, Starts};
+use super::expected::{Expectation, Remembered, Starts};
 use super::for_driver::best_for_driver;
 use super::grip::{OtherGrip, other_grip};
 use super::judge::Judge;
@@ -104,7 +104,7 @@ pub fn plan(case: &Case, target: Target, limits: &Limits, seed: u32, watch: &dyn
     let told = Starts::new(&judge, scatter, TOLD_STARTS, seed, best.time_s);
     let hurried = judge.hurried();
     let compared = Starts::new(&hurried, scatter, COMPARED_STARTS, seed, best.time_s);
-    let many = Starts::new(&hurried, scatter, SETTLED_STARTS, seed, best.time_s);
+    let many = Remembered::new(Starts::new(&hurried, scatter, SETTLED_STARTS, seed, best.time_s));
     let for_driver = best_for_driver(&judge, &compared, &many, &best);
 
     let is_time = |worth: f64| Judge::is_time(worth).then_some(worth);
