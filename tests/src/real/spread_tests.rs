@@ -97,7 +97,8 @@ pub fn sheet_run(text: &str, part: Part) -> SheetRun {
     let mut vehicle = file.resolve().vehicle;
     let mut scenario = ScenarioFile::default().resolve(&vehicle).expect("the built-in day suits every car").scenario;
     part.apply(&mut vehicle, &mut scenario);
-    let best = best_launch(&vehicle, &scenario, part.tester()).expect("some start gets the car to the finish");
+    let best = best_launch(&vehicle, &scenario, part.tester())
+        .unwrap_or_else(|| panic!("some start gets the car to the finish with {part:?}: {text}"));
     let passed = |name| gate(&best.run, name).expect("every sheet reaches 60 mph within a quarter mile");
     let rolled = |name| passed(name).with_rollout_s.expect("30 mph is past the rollout");
     SheetRun {

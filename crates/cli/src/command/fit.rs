@@ -21,7 +21,7 @@ use crate::progress::Progress;
 use crate::screen::print;
 
 /// Runs of a fit of usual size, for the bar.
-const SOME_RUNS: u64 = 4000;
+const SOME_RUNS: u64 = 7500;
 
 pub(crate) fn run(args: &Fit) -> Result<(), Failure> {
     let vehicle_path = args.vehicle();

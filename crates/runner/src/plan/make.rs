@@ -88,7 +88,7 @@ const EXPECTED_POINTS: u32 = 9;
 const SAMPLE_S: f64 = 0.005;
 
 /// Runs that a plan takes, about: for somebody who waits.
-pub const RUNS: u64 = 15_000;
+pub const RUNS: u64 = 21_000;
 
 /// Plans the start of a car on a day. The same seed gives the same plan, on any number of threads.
 ///
