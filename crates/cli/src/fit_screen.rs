@@ -1,20 +1,19 @@
 //! A fit on one screen.
 
-use bitepoint_inputs::quantity::UnitSystem;
 use bitepoint_plot::fit::FitReport;
-use bitepoint_plot::format::{SPAN, Units};
+use bitepoint_plot::format::SPAN;
 use bitepoint_runner::fit::Told;
 use comfy_table::{Table, presets};
 
 use crate::screen::{plain_spaces, wrapped};
 
 /// Values that the logs tell, before and after.
-fn table(report: &FitReport, system: UnitSystem) -> String {
+fn table(report: &FitReport) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
     table.set_header(["", "before", "after", "told"]);
     for input in report.fit.inputs.iter().filter(|i| i.told.is_news()) {
-        let value = |after| report.value(input, after, system);
+        let value = |after| report.value(input, after);
         table.add_row([input.key.clone(), value(false), value(true), short(input.told).to_owned()]);
     }
     table.to_string()
@@ -33,11 +32,10 @@ fn short(told: Told) -> &'static str {
 /// The fit on one screen.
 pub(crate) fn screen(report: &FitReport) -> String {
     let fit = report.fit;
-    let system = if report.units == Units::Us { UnitSystem::Us } else { UnitSystem::Si };
     let mut lines = vec![format!("{} — {}", report.vehicle_name, report.headline()), String::new()];
-    lines.extend(table(report, system).lines().map(|line| line.trim_end().to_owned()));
+    lines.extend(table(report).lines().map(|line| line.trim_end().to_owned()));
     lines.push(String::new());
-    if let Some(text) = report.road_load_text(system) {
+    if let Some(text) = report.road_load_text() {
         lines.extend(wrapped("Road load", &text));
     }
     for pair in fit.together.iter().take(6) {
@@ -46,8 +44,7 @@ pub(crate) fn screen(report: &FitReport) -> String {
             &format!("{} only together with {} (correlation {:.2})", pair.one, pair.other, pair.correlation),
         ));
     }
-    let not: Vec<&str> = fit.inputs.iter().filter(|i| i.told == Told::Not).map(|i| i.key.as_str()).collect();
-    if !not.is_empty() {
+    if fit.inputs.iter().any(|i| i.told == Told::Not) {
         lines.extend(wrapped("Not told", &report.not_told_text(8)));
     }
     for left in &fit.left_out {

@@ -1,11 +1,27 @@
 //! Options that more than one command takes: a gate and its clock, a quantity with its unit.
 
+use std::path::Path;
+
+use bitepoint_inputs::files::read_scenario;
 use bitepoint_inputs::quantity::Dimension;
+use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_physics::timing::GATES;
 use bitepoint_plot::format::Units;
+use bitepoint_runlog::map::ColumnMap;
 use bitepoint_runner::target::{Clock, Target};
 
 use crate::failure::Failure;
+
+/// The scenario of a file, or the ordinary day where none was named.
+pub(crate) fn scenario(path: Option<&Path>) -> Result<ScenarioFile, Failure> {
+    path.map_or_else(|| Ok(ScenarioFile::default()), |path| Ok(read_scenario(path)?))
+}
+
+/// The columns of a log as `--map` names them.
+pub(crate) fn columns(map: Option<&str>) -> Result<ColumnMap, Failure> {
+    let named = map.map(ColumnMap::parse).transpose();
+    Ok(named.map_err(|e| Failure::Input(format!("--map: {e}")))?.unwrap_or_default())
+}
 
 /// The gate of a start to an ordinary speed, where none was asked for.
 pub(crate) fn usual_gate(units: Units) -> &'static str {

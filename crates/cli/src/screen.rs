@@ -1,6 +1,7 @@
 //! What a run looks like on a terminal: one screen.
 
 use std::io::{ErrorKind, Write as _};
+use std::path::Path;
 
 use bitepoint_physics::run::{Ending, Limit, Story};
 use bitepoint_plot::caution::CAUTIONS;
@@ -21,6 +22,11 @@ pub(crate) fn print(text: &str) -> Result<(), Failure> {
         }
         _ => Ok(()),
     }
+}
+
+/// Says where the report stands, if one was asked for.
+pub(crate) fn print_place(report: Option<&Path>) -> Result<(), Failure> {
+    report.map_or(Ok(()), |folder| print(&format!("\nReport: {}\n", folder.join("index.html").display())))
 }
 
 /// Text for a terminal, which breaks lines where it likes: a space that must not break means nothing to it.

@@ -10,7 +10,7 @@ use crate::conditions::{asked, none, notes, screen};
 use crate::document::{ConditionsDocument, text};
 use crate::failure::Failure;
 use crate::progress::Progress;
-use crate::screen::print;
+use crate::screen::{print, print_place};
 
 pub(crate) fn run(args: &Conditions) -> Result<(), Failure> {
     let units = args.output.reader.units();
@@ -32,9 +32,7 @@ pub(crate) fn run(args: &Conditions) -> Result<(), Failure> {
         print(&text(&ConditionsDocument::new(&case, &report)))?;
     } else {
         print(&screen::screen(&report))?;
-        if let Some(folder) = &args.output.out {
-            print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
-        }
+        print_place(args.output.out.as_deref())?;
     }
     Ok(())
 }

@@ -3,13 +3,12 @@
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use bitepoint_inputs::files::{read_scenario, read_vehicle};
-use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::files::read_vehicle;
 use bitepoint_plot::fit::{FitReport, files};
 use bitepoint_plot::folder::write_folder;
 use bitepoint_runlog::log::Log;
-use bitepoint_runlog::map::ColumnMap;
 use bitepoint_runner::fit::{Asked, FitError, fit, read_for_fit, vehicle_text};
+use chrono::DateTime;
 
 use crate::args::Fit;
 use crate::command_line::command_line;
@@ -17,8 +16,9 @@ use crate::document::{FitDocument, text};
 use crate::failure::Failure;
 use crate::fit_screen;
 use crate::new_file::{in_the_way, write_new};
+use crate::option;
 use crate::progress::Progress;
-use crate::screen::print;
+use crate::screen::{print, print_place};
 
 /// Runs of a fit of usual size, for the bar.
 const SOME_RUNS: u64 = 7500;
@@ -26,11 +26,8 @@ const SOME_RUNS: u64 = 7500;
 pub(crate) fn run(args: &Fit) -> Result<(), Failure> {
     let vehicle_path = args.vehicle();
     let vehicle = read_vehicle(vehicle_path)?;
-    let scenario = args.scenario.as_deref().map(read_scenario).transpose()?.unwrap_or_else(ScenarioFile::default);
-    let map = match &args.map {
-        Some(map) => ColumnMap::parse(map).map_err(|e| Failure::Input(format!("--map: {e}")))?,
-        None => ColumnMap::default(),
-    };
+    let scenario = option::scenario(args.scenario.as_deref())?;
+    let map = option::columns(args.map.as_deref())?;
     if let Some(path) = &args.write {
         may_create(path)?;
     }
@@ -63,9 +60,7 @@ pub(crate) fn run(args: &Fit) -> Result<(), Failure> {
     if let Some(path) = &args.write {
         print(&format!("\nWrote:  {}\n", path.display()))?;
     }
-    if let Some(folder) = &args.output.out {
-        print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
-    }
+    print_place(args.output.out.as_deref())?;
     Ok(())
 }
 
@@ -97,17 +92,9 @@ fn today() -> String {
     date((seconds / 86_400) as i64)
 }
 
-/// Date of a day counted from 1970-01-01 (the Gregorian calendar by eras of 400 years from a first of March).
+/// Date of a day counted from 1970-01-01.
 fn date(day: i64) -> String {
-    let shifted = day + 719_468;
-    let (era, of_era) = (shifted.div_euclid(146_097), shifted.rem_euclid(146_097));
-    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let march_month = (5 * of_year + 2) / 153;
-    let day_of_month = of_year - (153 * march_month + 2) / 5 + 1;
-    let month = if march_month < 10 { march_month + 3 } else { march_month - 9 };
-    let year = year_of_era + 400 * era + i64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day_of_month:02}")
+    DateTime::from_timestamp(86_400 * day, 0).unwrap_or_default().date_naive().to_string()
 }
 
 #[cfg(test)]

@@ -16,7 +16,7 @@ use crate::failure::Failure;
 use crate::option::{clock, target, usual_gate};
 use crate::plan::{limits, none, notes, scenario, screen};
 use crate::progress::Progress;
-use crate::screen::print;
+use crate::screen::{print, print_place};
 
 pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     let units = args.output.reader.units();
@@ -67,9 +67,7 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
         print(&text(&PlanDocument::new(&cases, &plans, &notes)))?;
     } else {
         print(&screen::screen(&report))?;
-        if let Some(folder) = &args.output.out {
-            print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
-        }
+        print_place(args.output.out.as_deref())?;
         for place in &places {
             print(&format!("Scenario: {}\n", place.display()))?;
         }

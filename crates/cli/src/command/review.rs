@@ -2,15 +2,13 @@
 
 use std::path::Path;
 
-use bitepoint_inputs::files::{read_scenario, read_vehicle};
-use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::files::read_vehicle;
 use bitepoint_physics::timing::Mark;
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::format::Units;
 use bitepoint_plot::review::{ReviewReport, files};
 use bitepoint_runlog::gears::{gears, known_ratios};
 use bitepoint_runlog::log::Log;
-use bitepoint_runlog::map::ColumnMap;
 use bitepoint_runlog::measure::measure;
 use bitepoint_runlog::read::{Reading, read};
 use bitepoint_runlog::start::find_starts;
@@ -25,12 +23,12 @@ use crate::command_line::command_line;
 use crate::conditions::none::failure as why;
 use crate::document::{ReviewDocument, text};
 use crate::failure::Failure;
-use crate::option::{clock, target};
+use crate::option::{self, clock, target};
 use crate::plan::none;
 use crate::progress::Progress;
 use crate::review::correction::correction;
 use crate::review::screen::screen;
-use crate::screen::print;
+use crate::screen::{print, print_place};
 
 /// Runs that the search for the best launch takes, about: for somebody who waits.
 const SEARCH_RUNS: u64 = 3_000;
@@ -40,10 +38,9 @@ const OWN_GEARS: f64 = 0.4;
 pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let units = args.output.reader.units();
     let asked = args.to.as_deref().map(|gate| target(gate, clock(args.rollout))).transpose()?;
-    let map = args.map.as_deref().map(ColumnMap::parse).transpose();
-    let map = map.map_err(|e| Failure::Input(format!("--map: {e}")))?.unwrap_or_default();
+    let map = option::columns(args.map.as_deref())?;
     let vehicle = read_vehicle(&args.vehicle)?;
-    let scenario = args.scenario.as_deref().map(read_scenario).transpose()?.unwrap_or_else(ScenarioFile::default);
+    let scenario = option::scenario(args.scenario.as_deref())?;
     let case = Case { vehicle, scenario };
     let resolved = case.resolve()?;
     let (car, day) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
@@ -107,9 +104,7 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
         print(&text(&ReviewDocument::new(&case, &resolved, &told)))?;
     } else {
         print(&screen(&told))?;
-        if let Some(folder) = &args.output.out {
-            print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
-        }
+        print_place(args.output.out.as_deref())?;
     }
     Ok(())
 }

@@ -1,7 +1,6 @@
 //! `bitepoint run`: one timed run.
 
-use bitepoint_inputs::files::{read_scenario, read_vehicle};
-use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::files::read_vehicle;
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::run::files;
 use bitepoint_runner::timed_run::timed_run;
@@ -12,15 +11,13 @@ use crate::command_line::command_line;
 use crate::document::{RunDocument, text};
 use crate::failure::Failure;
 use crate::notes::{notes, reason};
+use crate::option;
 use crate::report::Told;
 use crate::screen;
 
 pub(crate) fn run(args: &Run) -> Result<(), Failure> {
     let vehicle = read_vehicle(&args.vehicle)?;
-    let scenario = match &args.scenario {
-        Some(path) => read_scenario(path)?,
-        None => ScenarioFile::default(),
-    };
+    let scenario = option::scenario(args.scenario.as_deref())?;
     let timed = timed_run(&vehicle, &scenario, args.band_runs)?;
     let units = args.output.reader.units();
     let told = Told::new(&timed, notes(&timed, units), command_line(), units);
@@ -32,9 +29,7 @@ pub(crate) fn run(args: &Run) -> Result<(), Failure> {
         screen::print(&text(&RunDocument::new(&vehicle, &scenario, &timed, &told.notes)))?;
     } else {
         screen::print(&screen::summary(&told.report(&timed)))?;
-        if let Some(folder) = &args.output.out {
-            screen::print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
-        }
+        screen::print_place(args.output.out.as_deref())?;
     }
     match unfinished(&timed.vehicle.vehicle, &timed.scenario.scenario, &timed.run) {
         None => Ok(()),

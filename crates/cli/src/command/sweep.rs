@@ -150,9 +150,7 @@ impl Job<'_> {
         if let Some(path) = &self.args.csv {
             screen::print(&format!("\nTable:  {}\n", path.display()))?;
         }
-        if let Some(folder) = out {
-            screen::print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
-        }
+        screen::print_place(out.as_deref())?;
         Ok(())
     }
 

@@ -2,13 +2,12 @@
 
 use bitepoint_inputs::files::{read_scenario, read_vehicle};
 use bitepoint_inputs::quantity::Dimension;
-use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_runner::case::Case;
 use bitepoint_runner::conditions::{Conditions as Day, Measurement, Reference, Request, StandardAir};
 
 use crate::args::{Conditions, StandardAirArg};
 use crate::failure::Failure;
-use crate::option::{Least, QuantityOption, clock, target, usual_gate};
+use crate::option::{self, Least, QuantityOption, clock, target, usual_gate};
 
 /// Seed of the draws: any number would do, so long as it stays.
 const SEED: u32 = 20;
@@ -16,7 +15,7 @@ const SEED: u32 = 20;
 /// Car and day.
 pub(crate) fn case(args: &Conditions) -> Result<Case, Failure> {
     let vehicle = read_vehicle(&args.vehicle)?;
-    let scenario = args.scenario.as_ref().map_or_else(|| Ok(ScenarioFile::default()), |path| read_scenario(path))?;
+    let scenario = option::scenario(args.scenario.as_deref())?;
     let mut case = Case { vehicle, scenario };
     for change in &args.changes {
         let (key, value) = change.split_once('=').ok_or_else(|| {

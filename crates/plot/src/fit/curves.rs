@@ -28,7 +28,7 @@ fn chart(report: &FitReport, name: &str, title: &str, traces: &[&Trace]) -> Opti
     let speed = report.units.speed();
     let mean = |of: &dyn Fn(&Trace) -> f64| traces.iter().map(|t| of(t)).sum::<f64>() / traces.len().max(1) as f64;
     let rms = mean(&Trace::rms_mps);
-    let before = mean(&|t| Trace { fitted_mps: t.before_mps.clone(), ..t.clone() }.rms_mps());
+    let before = mean(&Trace::rms_before_mps);
     let longest = traces.iter().filter_map(|t| t.time_s.last()).copied().fold(0.0, f64::max);
     let takeaway = format!(
         "Over {} the fitted speed is off by {} (rms), with the file as it was by {}.",

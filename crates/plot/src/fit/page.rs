@@ -34,7 +34,7 @@ fn whole<'a>(report: &FitReport<'a>, charts: &[Chart]) -> Page<'a> {
         main: html! {
             (parts::charts("Measured against fitted", charts))
             section { h2 { "Values before and after" } (tables::values(report)) }
-            @if let Some(text) = report.road_load_text(report.system()) {
+            @if let Some(text) = report.road_load_text() {
                 section { h2 { "Road load" } p { (text) "." } }
             }
             section { h2 { "What goes together" } (tables::correlations(report)) }

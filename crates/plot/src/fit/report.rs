@@ -34,7 +34,7 @@ impl FitReport<'_> {
         )
     }
 
-    pub(crate) fn system(&self) -> UnitSystem {
+    fn system(&self) -> UnitSystem {
         match self.units {
             Units::Us => UnitSystem::Us,
             Units::Si => UnitSystem::Si,
@@ -43,7 +43,8 @@ impl FitReport<'_> {
 
     /// An input before or after, with its spread.
     #[must_use]
-    pub fn value(&self, input: &FittedInput, after: bool, system: UnitSystem) -> String {
+    pub fn value(&self, input: &FittedInput, after: bool) -> String {
+        let system = self.system();
         let path = input.key.strip_prefix("part.").unwrap_or(&input.key);
         let key = VEHICLE_KEYS.iter().chain(SCENARIO_KEYS).find(|k| k.path == path);
         let dimension = key.and_then(|k| k.kind.dimension()).unwrap_or(Dimension::Ratio);
@@ -54,7 +55,8 @@ impl FitReport<'_> {
 
     /// The road load in a sentence; nothing without coast-downs.
     #[must_use]
-    pub fn road_load_text(&self, system: UnitSystem) -> Option<String> {
+    pub fn road_load_text(&self) -> Option<String> {
+        let system = self.system();
         let load = self.fit.road_load.as_ref()?;
         let slope = load.slope.map_or_else(String::new, |s| {
             format!("; slope {} ± {} %", number(100.0 * s.value, 2), number(100.0 * s.sd, 2))

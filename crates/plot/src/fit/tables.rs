@@ -8,15 +8,14 @@ use crate::page::parts::{framed, head};
 
 /// Values before and after.
 pub(super) fn values(report: &FitReport) -> Markup {
-    let system = report.system();
     let told = || report.fit.inputs.iter().filter(|i| i.told.is_news());
     html! {
         (framed("Values that the logs tell", html! {
             (head(&["Value", "Before", "After", "Moved", "Spread left", "Verdict"]))
             tbody { @for input in told() { tr {
                 th scope="row" { (input.key) }
-                td { (report.value(input, false, system)) }
-                td { (report.value(input, true, system)) }
+                td { (report.value(input, false)) }
+                td { (report.value(input, true)) }
                 td { (number(input.moved, 2)) }
                 td { (SHARE.text(input.spread_left)) }
                 td { (input.told.text()) }

@@ -83,7 +83,17 @@ impl Trace {
     /// Root mean square of measured less fitted, m/s.
     #[must_use]
     pub fn rms_mps(&self) -> f64 {
-        let squares = self.measured_mps.iter().zip(&self.fitted_mps).map(|(m, f)| (m - f).powi(2));
+        self.off_mps(&self.fitted_mps)
+    }
+
+    /// The same with the vehicle file as it was, m/s.
+    #[must_use]
+    pub fn rms_before_mps(&self) -> f64 {
+        self.off_mps(&self.before_mps)
+    }
+
+    fn off_mps(&self, speeds_mps: &[f64]) -> f64 {
+        let squares = self.measured_mps.iter().zip(speeds_mps).map(|(m, f)| (m - f).powi(2));
         (squares.sum::<f64>() / self.measured_mps.len().max(1) as f64).sqrt()
     }
 }

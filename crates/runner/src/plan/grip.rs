@@ -44,22 +44,11 @@ const UNITS: [f64; 4] = [1.0, 3.0, 5.0, 8.0];
 /// Which way a decision goes that asks less of a slipping tyre, or spares an engine that bogs (common practice, no source). A change the
 /// other way may gain a little in the model; a driver who feels the trouble would not believe it, and one error would end the start.
 fn way(decision: Decision, less_grip: bool) -> f64 {
+    let slower = if less_grip { 1.0 } else { -1.0 };
     match decision {
         Decision::ReleaseTime => 1.0,
-        Decision::ThrottleEase | Decision::PartUntil => {
-            if less_grip {
-                1.0
-            } else {
-                -1.0
-            }
-        }
-        Decision::HeldRevs | Decision::PartThrottle | Decision::ShiftRevs(_) => {
-            if less_grip {
-                -1.0
-            } else {
-                1.0
-            }
-        }
+        Decision::ThrottleEase | Decision::PartUntil => slower,
+        Decision::HeldRevs | Decision::PartThrottle | Decision::ShiftRevs(_) => -slower,
     }
 }
 

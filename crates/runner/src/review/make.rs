@@ -15,6 +15,7 @@ use super::driven::Driven;
 use super::fault::{Fault, FaultKind};
 use super::heat::{SessionHeat, session};
 use super::launch_faults::launch_faults;
+use super::sets::moments;
 use super::shift_faults::shift_faults;
 use super::trace::Trace;
 use super::yardstick::Yardstick;
@@ -125,10 +126,8 @@ fn reviewed(log: &Log, run: MeasuredRun, ratios: &[f64], best: &Yardstick) -> Re
 fn spread(starts: &[Reviewed]) -> Option<Spread> {
     let times: Vec<(usize, f64)> = starts.iter().enumerate().filter_map(|(i, s)| Some((i, s.time_s?.value))).collect();
     let best = times.iter().min_by(|a, b| a.1.total_cmp(&b.1))?.0;
-    let n = times.len() as f64;
-    let mean_s = times.iter().map(|t| t.1).sum::<f64>() / n;
-    let squares: f64 = times.iter().map(|t| (t.1 - mean_s).powi(2)).sum();
-    let sd_s = (times.len() > 1).then(|| (squares / (n - 1.0)).sqrt());
+    let (_, mean_s, variance) = moments(&times.iter().map(|t| t.1).collect::<Vec<_>>());
+    let sd_s = (times.len() > 1).then(|| variance.sqrt());
     Some(Spread { starts: times.len(), best, mean_s, sd_s })
 }
 

@@ -33,7 +33,8 @@ pub struct SetComparison {
     pub runs_to_tell: u64,
 }
 
-fn moments(values: &[f64]) -> (f64, f64, f64) {
+/// Count, mean and variance.
+pub(super) fn moments(values: &[f64]) -> (f64, f64, f64) {
     let n = values.len() as f64;
     let mean = values.iter().sum::<f64>() / n;
     (n, mean, values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / (n - 1.0))

@@ -1,8 +1,7 @@
 //! The command itself.
 
 use bitepoint_inputs::entry::Entry;
-use bitepoint_inputs::files::{read_scenario, read_vehicle};
-use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::files::read_vehicle;
 use bitepoint_plot::compare::{ChangedInput, CompareReport, Fitted, files, words};
 use bitepoint_plot::folder::write_folder;
 use bitepoint_runner::case::{Case, Resolved};
@@ -23,10 +22,7 @@ pub(crate) fn run(args: &Compare) -> Result<(), Failure> {
     let units = args.output.reader.units();
     let target = option::target(args.to.as_deref().unwrap_or(usual_gate(units)), clock(false))?;
     let with = read(&args.changes)?;
-    let scenario = match &args.scenario {
-        Some(path) => read_scenario(path)?,
-        None => ScenarioFile::default(),
-    };
+    let scenario = option::scenario(args.scenario.as_deref())?;
     let base = Case { vehicle: read_vehicle(&args.vehicle)?, scenario };
     let variants = with.iter().map(|with| with.variant(&base)).collect::<Result<Vec<_>, _>>()?;
     let together = if args.together { Some(changed(&base, &with.iter().collect::<Vec<_>>())?) } else { None };
@@ -57,9 +53,7 @@ pub(crate) fn run(args: &Compare) -> Result<(), Failure> {
         screen::print(&text(&CompareDocument::new(&asked.base, &resolved, &comparison, words.collect())))?;
     } else {
         screen::print(&summary(&report))?;
-        if let Some(folder) = &args.output.out {
-            screen::print(&format!("\nReport: {}\n", folder.join("index.html").display()))?;
-        }
+        screen::print_place(args.output.out.as_deref())?;
     }
     Ok(())
 }
