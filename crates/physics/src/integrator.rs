@@ -107,6 +107,7 @@ impl<const N: usize> Step<N> {
     ///
     /// `system` must have been asked for rates and terms at `from` last, so that it knows where to form its matrix.
     /// Rows of the matrix that are zero make a stage explicit; those are not solved but summed.
+    #[inline(always)]
     pub(crate) fn advance<S: System<N>>(&mut self, system: &mut S, length_s: f64) {
         self.length_s = length_s;
         system.factor(1.0 / (length_s * GAMMA));

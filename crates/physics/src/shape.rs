@@ -2,25 +2,25 @@
 
 use std::sync::Arc;
 
-use crate::elementary::{CELLS, Cells, Series, atan, derivative, polynomial};
+use crate::elementary::{CELLS, Cells, Quintic, Series, atan};
 
 /// `sin(C atan z)` for one C.
 #[derive(Debug, Clone)]
 pub(crate) struct Shape {
     c: f64,
-    cells: Arc<[Series; CELLS]>,
+    cells: Arc<[Quintic; CELLS]>,
 }
 
 impl Shape {
     pub(crate) fn new(c: f64) -> Self {
-        Self { c, cells: Arc::new(core::array::from_fn(|cell| series(c, Cells::centre(cell)))) }
+        Self { c, cells: Arc::new(core::array::from_fn(|cell| Cells::economized(cell, series(c, Cells::centre(cell))))) }
     }
 
     /// `sin(C atan z)`, within 1e-12.
     #[inline(always)]
     pub(crate) fn value(&self, z: f64) -> f64 {
         match Cells::find(z.abs()) {
-            Some((cell, t)) => odd(polynomial(&self.cells[cell], t), z),
+            Some((cell, t)) => odd(self.cells[cell].value(t), z),
             None => libm::sin(self.c * libm::atan(z)),
         }
     }
@@ -30,8 +30,8 @@ impl Shape {
     pub(crate) fn value_and_slope(&self, z: f64) -> (f64, f64) {
         match Cells::find(z.abs()) {
             Some((cell, t)) => {
-                let series = &self.cells[cell];
-                (odd(polynomial(series, t), z), derivative(series, t))
+                let cell = &self.cells[cell];
+                (odd(cell.value(t), z), cell.slope(t))
             }
             None => {
                 let (sine, cosine) = libm::sincos(self.c * libm::atan(z));
