@@ -107,6 +107,7 @@ impl<const N: usize> Step<N> {
     ///
     /// `system` must have been asked for rates and terms at `from` last, so that it knows where to form its matrix.
     /// Rows of the matrix that are zero make a stage explicit; those are not solved but summed.
+    #[inline(always)]
     pub(crate) fn advance<S: System<N>>(&mut self, system: &mut S, length_s: f64) {
         self.length_s = length_s;
         system.factor(1.0 / (length_s * GAMMA));
@@ -124,9 +125,10 @@ impl<const N: usize> Step<N> {
         for n in S::EXPLICIT..S::IMPLICIT {
             self.error[n] = off[0] * k0[n] + off[1] * k1[n] + off[2] * k2[n] + off[3] * k3[n];
         }
-        let (m, e) = (&TABLEAU.m, &TABLEAU.e);
+        let e = &TABLEAU.e;
         for n in S::IMPLICIT..N {
-            self.to[n] = self.from[n] + (m[0] * k0[n] + m[1] * k1[n] + m[2] * k2[n] + m[3] * k3[n]);
+            // The method is stiffly accurate: its last stage is the step's end.
+            self.to[n] += k3[n];
             self.error[n] = e[0] * k0[n] + e[1] * k1[n] + e[2] * k2[n] + e[3] * k3[n];
         }
         system.tie(&mut self.to);
@@ -142,12 +144,17 @@ impl<const N: usize> Step<N> {
         let explicit = ALPHA[I].map(|weight| weight * self.length_s);
         let mut argument = [0.0; N];
         for n in S::EXPLICIT..S::IMPLICIT {
-            argument[n] = self.from[n] + weighted::<I, N>(&explicit, done, n);
+            // The last stage's argument is explicit in the one before it alone.
+            argument[n] =
+                self.from[n] + if I == 3 { explicit[2] * done[2][n] } else { weighted::<I, N>(&explicit, done, n) };
         }
         for n in S::IMPLICIT..N {
             argument[n] = self.from[n] + weighted::<I, N>(&TABLEAU.a[I], done, n);
         }
         system.tie(&mut argument);
+        if I == 3 {
+            self.to = argument;
+        }
         let stage = &mut rest[0];
         system.rates(self.time_s + TABLEAU.at[I] * self.length_s, &argument, stage);
         // Summed apart, so that the rates, which come late, are waited for once.
