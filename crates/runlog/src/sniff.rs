@@ -77,7 +77,7 @@ pub(crate) fn is_comment(line: &[u8]) -> bool {
 pub(crate) fn delimiter(lines: &[String]) -> u8 {
     // A comma may be a decimal mark between semicolons, a semicolon is none between commas.
     let mut best = (b',', 0);
-    for candidate in [b'\t', b';', b'|', b','] {
+    for candidate in [b'\t', b';', b'|', b',', b' '] {
         let mut counts = std::collections::HashMap::new();
         for line in lines {
             let cells = count_outside_quotes(line, candidate);
@@ -120,6 +120,8 @@ mod tests {
         assert_eq!(delimiter(&lines("time;speed\n0,1;2,5\n0,2;3,5\n")), b';');
         assert_eq!(delimiter(&lines("time\tspeed\n0,1\t2,5\n0,2\t3,5\n")), b'\t');
         assert_eq!(delimiter(&lines("time|speed\n0.1|2.5\n")), b'|');
+        assert_eq!(delimiter(&lines("time speed\n0.1 2.5\n")), b' ');
+        assert_eq!(delimiter(&lines("time,speed\n2024-05-14 11:00:00,2.5\n2024-05-14 11:00:01,3.5\n")), b',');
         assert_eq!(delimiter(&lines("a title, with a comma\ntime;speed\n0,1;2,5\n0,2;3,5\n0,3;3,5\n")), b';');
     }
 
