@@ -123,6 +123,13 @@ impl Driven {
         (share < 1.0 - SAME_THROTTLE).then(|| (share, least / off(1.0)))
     }
 
+    /// How far the model's engine is from the log's when driven so, as a share of the limiter's speed; nothing without an engine speed, or
+    /// if the model stalls.
+    pub(super) fn engine_off(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<f64> {
+        let samples = self.samples(best).filter(|_| trace.has_engine)?;
+        Some(engine_off(trace, &samples, until_s) / best.vehicle.engine.limiter.cut_radps).filter(|o| o.is_finite())
+    }
+
     /// Names the clutch where the run of the model as driven slips it, and the pull alone seemed that of spinning tyres.
     pub(super) fn name_clutch(&self, faults: &mut [Fault], best: &Yardstick) {
         let Some(samples) = self.clutch_share.and_then(|_| self.samples(best)) else { return };
@@ -176,7 +183,8 @@ impl Driven {
         };
         let share = |d: &Difference| (d.measured / d.planned - 1.0).abs();
         let all = shifts.at_radps.iter().enumerate().map(off);
-        let furthest = all.max_by(|a, b| share(a).total_cmp(&share(b)))?;
+        let furthest =
+            all.filter(|d| d.gear.is_none_or(|g| best.reaches(g))).max_by(|a, b| share(a).total_cmp(&share(b)))?;
         let waits = shifts.reaction_s > best.scenario.driver.shift_reaction_s + SAME_S;
         (waits || share(&furthest) > SAME_SHIFT).then_some(furthest)
     }

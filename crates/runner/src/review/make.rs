@@ -40,6 +40,9 @@ pub struct Reviewed {
     pub faults: Vec<Fault>,
     /// What that cost; nothing if the target was not reached.
     pub costs: Option<Costs>,
+    /// How far the model's engine is from the log's when driven as this start was: the mean difference, as a share of the limiter's speed.
+    #[serde(skip)]
+    pub engine_off: Option<f64>,
     /// Engine speed against time for the chart: s from first movement, rad/s.
     #[serde(skip)]
     pub engine: Vec<(f64, f64)>,
@@ -117,10 +120,11 @@ fn reviewed(log: &Log, run: MeasuredRun, ratios: &[f64], best: &Yardstick) -> Re
     driven.name_clutch(&mut faults, best);
     let wide_open_s = trace.wide_open_s();
     let costs = time_s.map(|t| costs(t.value, &driven, &faults, wide_open_s, best));
+    let engine_off = driven.engine_off(&trace, until_s, best);
     let held_radps = trace.held_radps();
     let release_s = trace.release_s(best);
     let engine = trace.rows.iter().filter(|r| r.engine_radps.is_finite()).map(|r| (r.time_s, r.engine_radps)).collect();
-    Reviewed { run, gears, held_radps, release_s, wide_open_s, time_s, faults, costs, engine }
+    Reviewed { run, gears, held_radps, release_s, wide_open_s, time_s, faults, costs, engine_off, engine }
 }
 
 fn spread(starts: &[Reviewed]) -> Option<Spread> {

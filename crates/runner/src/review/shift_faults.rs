@@ -27,7 +27,7 @@ pub(super) fn shift_faults(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec
             gear: Some(shift.from_gear),
             ..Fault::plain(kind, (shift.left_s, shift.home_s), measured, planned)
         };
-        if let Some(engine_radps) = shift.engine_radps {
+        if let Some(engine_radps) = shift.engine_radps.filter(|_| best.reaches(shift.from_gear)) {
             // Between two rows an engine that spins its wheels rises by much.
             let at_least_radps = trace.engine_at(shift.left_s).map_or(engine_radps, |w| w.min(engine_radps));
             // An engine that hung on its limiter was left late for that reason, which is told once.
