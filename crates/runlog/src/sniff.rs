@@ -14,6 +14,8 @@ pub(crate) enum NotALog {
     Empty,
     /// Bytes that no text has; with the format's name where it is a known one.
     Binary(Option<&'static str>),
+    /// Text of a known kind that has no rows.
+    Other(&'static str),
     /// XML, but no GPX.
     OtherXml,
 }
@@ -44,6 +46,11 @@ pub(crate) fn kind(head: &[u8]) -> Result<Kind, NotALog> {
     let begin = text.trim_start();
     if begin.starts_with("<?xml") || begin.starts_with("<gpx") || begin.starts_with("<!--") {
         return if begin.contains("<gpx") { Ok(Kind::Gpx) } else { Err(NotALog::OtherXml) };
+    }
+    for (mark, name) in [('{', "JSON"), ('<', "HTML or another page of tags")] {
+        if begin.starts_with(mark) {
+            return Err(NotALog::Other(name));
+        }
     }
     let lines = || begin.lines().take(50).map(str::trim).filter(|l| !l.is_empty());
     let sentences = lines().filter(|l| is_sentence(l)).count();
@@ -131,6 +138,7 @@ mod tests {
         assert_eq!(kind(b"<?xml version=\"1.0\"?>\n<gpx version=\"1.1\">"), Ok(Kind::Gpx));
         assert_eq!(kind(b"$GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,230394,003.1,W*6A\n"), Ok(Kind::Nmea));
         assert_eq!(kind(b"<?xml version=\"1.0\"?><kml/>"), Err(NotALog::OtherXml));
+        assert_eq!(kind(b"{\"time\":[0,1]}"), Err(NotALog::Other("JSON")));
         assert_eq!(kind(b" \n\n"), Err(NotALog::Empty));
         assert_eq!(kind(b"PK\x03\x04...."), Err(NotALog::Binary(Some("zip or spreadsheet"))));
         assert_eq!(kind(b"a\0b\0c\0"), Err(NotALog::Binary(None)));

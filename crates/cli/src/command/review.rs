@@ -8,7 +8,7 @@ use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::format::Units;
 use bitepoint_plot::review::{ReviewReport, files};
-use bitepoint_runlog::log::Log;
+use bitepoint_runlog::log::{Format, Log};
 use bitepoint_runlog::measure::measure;
 use bitepoint_runlog::read::{Reading, read};
 use bitepoint_runlog::start::find_starts;
@@ -45,11 +45,11 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let (car, day) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
 
     let reading = Reading { map, ..Reading::default() };
-    let (log, mut notes) = checked(&args.log, &reading, car, day)?;
+    let (log, mut doubts, mut notes) = checked(&args.log, &reading, car, day)?;
     let before = args
         .before
         .iter()
-        .map(|path| checked(path, &reading, car, day).map(|(log, _)| log))
+        .map(|path| checked(path, &reading, car, day).map(|(log, ..)| log))
         .collect::<Result<Vec<_>, _>>()?;
     let target = asked.unwrap_or_else(|| reached(&log, args.rollout, units));
 
@@ -65,7 +65,7 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
         before.iter().flat_map(|log| times(&review(log, yardstick.clone(), day.rollout_m))).collect();
     let reviewed = review(&log, yardstick, day.rollout_m);
     if let Some(doubt) = unlike(&log, &reviewed) {
-        notes.push(taken(&log, doubt)?);
+        doubts.push(taken(&log, doubt)?);
     }
     let sets: Option<SetComparison> = compare_sets(&earlier, &times(&reviewed));
     if !args.before.is_empty() && sets.is_none() {
@@ -94,6 +94,7 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
         review: &reviewed,
         sets: sets.as_ref(),
         corrected: corrected.as_ref(),
+        doubts: &doubts,
         notes: &notes,
         command: &command,
         units,
@@ -118,8 +119,11 @@ fn times(review: &Reviewed) -> Vec<f64> {
     review.starts.iter().filter_map(|s| Some(s.time_s?.value)).collect()
 }
 
+/// A log, what is doubtful in it, and what to mind.
+type Checked = (Log, Vec<String>, Vec<String>);
+
 /// A log that has starts, and that goes with itself and with the car; with what a person should mind in it.
-fn checked(path: &Path, how: &Reading, car: &Vehicle, day: &Scenario) -> Result<(Log, Vec<String>), Failure> {
+fn checked(path: &Path, how: &Reading, car: &Vehicle, day: &Scenario) -> Result<Checked, Failure> {
     let log = read(path, how)?;
     let found = find_starts(&log);
     if found.starts.is_empty() {
@@ -135,15 +139,14 @@ fn checked(path: &Path, how: &Reading, car: &Vehicle, day: &Scenario) -> Result<
     if runs.is_empty() {
         return Err(Failure::Input(format!("{}: its starts have too few speeds to be timed", log.name)));
     }
-    let mut notes: Vec<String> = log
+    let place = if log.format == Format::Gpx { "track point" } else { "line" };
+    let notes: Vec<String> = log
         .notes
         .iter()
-        .map(|n| n.line.map_or_else(|| n.what.clone(), |line| format!("line {line}: {}", n.what)))
+        .map(|n| n.line.map_or_else(|| n.what.clone(), |line| format!("{place} {line}: {}", n.what)))
         .collect();
-    for doubt in doubts(&log, &runs, car, day) {
-        notes.push(taken(&log, doubt)?);
-    }
-    Ok((log, notes))
+    let doubts = doubts(&log, &runs, car, day).into_iter().map(|doubt| taken(&log, doubt)).collect::<Result<_, _>>()?;
+    Ok((log, doubts, notes))
 }
 
 /// What a doubt says, if the log is reviewed all the same.

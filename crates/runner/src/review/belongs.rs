@@ -8,14 +8,16 @@ use bitepoint_runlog::log::Log;
 use bitepoint_runlog::measure::MeasuredRun;
 use bitepoint_runlog::suspicion::{Kind, by_gears, suspicions};
 
-use super::make::{Review, Reviewed};
+use super::fault::FaultKind;
+use super::make::Review;
+use super::trace::SPARSE_S;
 
 /// Mean difference between the log's engine speed and that of the same start on the model, as a share of the limiter's speed, from which a
 /// log is doubted; the same where its gears do not fit; and from which it is refused if they do not. Set on made starts of seeds 1 and 3,
 /// with room for cars that are not quite as their files.
 const UNLIKE: f64 = 0.05;
 const UNLIKE_IN_GEARS: f64 = 0.035;
-const FAR: f64 = 0.08;
+const FAR: f64 = 0.13;
 /// A start is too quick for the car if it takes less than this share of the bound, its error allowed for.
 const UNDER_BOUND: f64 = 0.98;
 /// And too quick for the car on any surface if it takes less than this share of the bound of its power alone: some 25 % more power, which
@@ -49,7 +51,7 @@ const OWN_PACE: &str = "a log of this car with its speed in the right unit (--ma
 pub fn doubts(log: &Log, runs: &[MeasuredRun], vehicle: &Vehicle, scenario: &Scenario) -> Vec<Doubt> {
     let own = suspicions(log, runs, None).into_iter();
     let mut found: Vec<Doubt> =
-        own.map(|s| Doubt { refuses: s.kind != Kind::SpeedScale, what: s.what, accepted: "" }).collect();
+        own.map(|s| Doubt { refuses: s.kind != Kind::SpeedScale, what: sentence(&s.what), accepted: "" }).collect();
     found.extend(by_limiter(log, runs, vehicle));
     found.extend(by_bounds(runs, vehicle, scenario));
     found
@@ -125,17 +127,24 @@ pub fn unlike(log: &Log, review: &Review) -> Option<Doubt> {
     if review.starts.iter().all(|s| s.engine.is_empty()) {
         return None;
     }
-    let off = |s: &Reviewed| s.engine_off;
-    let nearest = review.starts.iter().filter_map(off).min_by(f64::total_cmp);
     let runs: Vec<MeasuredRun> = review.starts.iter().map(|s| s.run.clone()).collect();
     let gears = by_gears(log, &runs, &known_ratios(&review.best.vehicle));
-    // A start that was broken off shows too little to refuse it by.
-    let far = review.starts.iter().filter(|s| s.time_s.is_some()).any(|s| s.engine_off.is_none_or(|off| off > FAR))
-        && nearest.is_none_or(|off| off > FAR);
+    if log.rate.is_some_and(|r| r.period_s > SPARSE_S) {
+        // Between sparse rows spinning wheels and shifts look like gears.
+        let spins = review.starts.iter().flat_map(|s| &s.faults).any(|f| f.kind == FaultKind::Wheelspin);
+        return gears.filter(|_| !spins).map(|g| Doubt { refuses: false, what: sentence(&g.what), accepted: "" });
+    }
+    let nearest = review.starts.iter().filter_map(|s| s.engine_off).min_by(f64::total_cmp);
+    // Starts that were broken off show too little to refuse a log by.
+    let reached = review.starts.iter().any(|s| s.time_s.is_some());
+    let far = reached && nearest.is_none_or(|off| off > FAR);
+    let tells = reached || gears.is_some();
     let limit = if gears.is_some() { UNLIKE_IN_GEARS } else { UNLIKE };
     let what = match (nearest, gears) {
-        (_, Some(gears)) if far => return Some(Doubt { refuses: true, what: gears.what, accepted: OWN_LOG }),
-        (Some(off), _) if off > limit => format!(
+        (_, Some(gears)) if far => {
+            return Some(Doubt { refuses: true, what: sentence(&gears.what), accepted: OWN_LOG });
+        }
+        (Some(off), _) if tells && off > limit => format!(
             "Driven as the log shows, the model's engine turns otherwise than the log's, by {:.0} % of the limiter's speed even in the start \
              that is most like it: do not trust what follows unless you know that this log, the gear ratios and the tyres are this car's.",
             100.0 * off
@@ -143,4 +152,10 @@ pub fn unlike(log: &Log, review: &Review) -> Option<Doubt> {
         _ => return None,
     };
     Some(Doubt { refuses: false, what, accepted: "" })
+}
+
+/// With a capital and a full stop.
+fn sentence(what: &str) -> String {
+    let mut letters = what.chars();
+    letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
 }

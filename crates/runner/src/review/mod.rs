@@ -11,6 +11,7 @@ mod heat;
 mod launch_faults;
 mod likeness;
 mod make;
+mod power;
 mod sets;
 mod shift_faults;
 mod trace;
