@@ -8,9 +8,12 @@ use bitepoint_physics::run::{Limit, Run, Sample};
 use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_runlog::gears::known_ratios;
+use bitepoint_runlog::log::Log;
+use bitepoint_runlog::measure::measure;
 use bitepoint_runlog::read::{Reading, read_from};
+use bitepoint_runlog::start::find_starts;
 use bitepoint_runner::plan::{Limits, best_launch};
-use bitepoint_runner::review::{FaultKind, Review, Yardstick, review};
+use bitepoint_runner::review::{FaultKind, Review, Yardstick, doubts, review, unlike};
 use bitepoint_runner::target::{Clock, Target};
 use rand_pcg::Pcg64Mcg;
 use rayon::prelude::*;
@@ -117,13 +120,23 @@ pub fn counts(judged: &[Judged], taken: impl Fn(&Judged) -> bool) -> [Counts; 10
     counts
 }
 
-fn one(yardsticks: &[(&'static str, Yardstick)], i: usize, seed: u64) -> Option<Judged> {
+/// A made start before anybody looks at it.
+struct Made {
+    yardstick: usize,
+    hz: f64,
+    asked: Option<FaultKind>,
+    truth: [Option<bool>; 10],
+    log: Log,
+}
+
+fn made(yardsticks: &[(&'static str, Yardstick)], i: usize, seed: u64) -> Option<Made> {
     let mut rng = Pcg64Mcg::new(u128::from(seed) << 64 | (i as u128) << 1 | 1);
     let asked = FaultKind::ALL.get(i % 11).copied();
     let hz = RATES_HZ[(i / 11) % RATES_HZ.len()];
     // A fault that this car cannot have on this day (or a stall) is drawn anew.
     for _ in 0..60 {
-        let (name, best) = &yardsticks[uniform(&mut rng, 0.0, yardsticks.len() as f64) as usize];
+        let yardstick = uniform(&mut rng, 0.0, yardsticks.len() as f64) as usize;
+        let (name, best) = &yardsticks[yardstick];
         let (vehicle, scenario) = faulty(best, asked, &mut rng);
         let Ok((run, samples)) = simulate_sampled(&vehicle, &scenario, &Tolerances::default(), SAMPLE_S) else {
             continue;
@@ -135,19 +148,69 @@ fn one(yardsticks: &[(&'static str, Yardstick)], i: usize, seed: u64) -> Option<
         if asked.is_some_and(|kind| truth[kind as usize] != Some(true)) {
             continue;
         }
-        let made = MadeRun { car: name, vehicle, scenario, run, samples };
+        let run = MadeRun { car: name, vehicle, scenario, run, samples };
         let recorder = Recorder {
             speed_noise_mps: uniform(&mut rng, 0.02, 0.1),
             speed_latency_s: uniform(&mut rng, 0.0, 0.3),
             dropouts_per_minute: 0.0,
             ..Recorder::full(hz)
         };
-        let log = made_log(&[&made], &recorder, seed * 7919 + i as u64);
+        let log = made_log(&[&run], &recorder, seed * 7919 + i as u64);
         let log = read_from("made", log.csv.as_bytes(), &Reading::default()).expect("a log");
-        let review = review(&log, best.clone(), 0.3048);
-        return Some(Judged { car: name, hz, asked, truth, review });
+        return Some(Made { yardstick, hz, asked, truth, log });
     }
     None
+}
+
+fn one(yardsticks: &[(&'static str, Yardstick)], i: usize, seed: u64) -> Option<Judged> {
+    let made = made(yardsticks, i, seed)?;
+    let (car, best) = &yardsticks[made.yardstick];
+    let review = review(&made.log, best.clone(), 0.3048);
+    Some(Judged { car, hz: made.hz, asked: made.asked, truth: made.truth, review })
+}
+
+/// How the log of one car was taken as that of one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Taken {
+    /// Whether both are the same car.
+    pub own: bool,
+    /// The car that was driven, and the one whose log it was said to be.
+    pub driven: &'static str,
+    /// The latter.
+    pub reviewed: &'static str,
+    /// What was asked for.
+    pub asked: Option<FaultKind>,
+    /// Whether the log was refused.
+    pub refused: bool,
+    /// What was doubted.
+    pub doubts: Vec<String>,
+    /// How far the engine is from the model's, of the limiter's speed.
+    pub engine_off: Option<f64>,
+}
+
+/// So many made starts, each taken as its own car's and as that of each other car on the same day.
+#[must_use]
+pub fn own_or_other(yardsticks: &[(&'static str, Yardstick)], count: usize, seed: u64) -> Vec<Taken> {
+    let all = (0..count).into_par_iter().filter_map(|i| made(yardsticks, i, seed)).flat_map_iter(|made| {
+        let (driven, day) = (yardsticks[made.yardstick].0, made.yardstick % 2);
+        let same_day = yardsticks.iter().enumerate().filter(move |(i, _)| i % 2 == day).map(|(_, y)| y);
+        let taken: Vec<Taken> = same_day.map(|(name, best)| taken(&made, driven, name, best)).collect();
+        taken
+    });
+    all.collect()
+}
+
+fn taken(made: &Made, driven: &'static str, reviewed: &'static str, best: &Yardstick) -> Taken {
+    let runs: Vec<_> =
+        find_starts(&made.log).starts.iter().filter_map(|start| measure(&made.log, start, 0.3048)).collect();
+    let found = doubts(&made.log, &runs, &best.vehicle, &best.scenario);
+    let refused = found.iter().any(|d| d.refuses);
+    let reviewed_as = (!refused).then(|| review(&made.log, best.clone(), 0.3048));
+    let after = reviewed_as.as_ref().and_then(|r| unlike(&made.log, r));
+    let refused = refused || after.as_ref().is_some_and(|d| d.refuses);
+    let engine_off = reviewed_as.iter().flat_map(|r| &r.starts).filter_map(|s| s.engine_off).min_by(f64::total_cmp);
+    let doubts: Vec<String> = found.into_iter().chain(after).map(|d| d.what).collect();
+    Taken { own: driven == reviewed, driven, reviewed, asked: made.asked, refused, doubts, engine_off }
 }
 
 /// The best launch with one thing wrong, and small errors elsewhere; driven a little past the gate.
@@ -283,7 +346,12 @@ fn truth(
     };
     let shifts: Vec<_> = run.shifts.iter().filter(|s| s.time_s < gate_s).collect();
     let most = |of: &dyn Fn(&bitepoint_physics::run::Shift) -> f64| shifts.iter().map(|s| of(s)).fold(-1.0, f64::max);
-    let early = sized(most(&|s| 1.0 - s.engine_radps / planned(s.from_gear)), 0.06, 0.1);
+    // In a gear that the best run never reaches nothing tells when to leave it.
+    let reached = best.run.shifts.len() + 1;
+    let left_early = |s: &bitepoint_physics::run::Shift| {
+        if usize::from(s.from_gear) > reached { -1.0 } else { 1.0 - s.engine_radps / planned(s.from_gear) }
+    };
+    let early = sized(most(&left_early), 0.06, 0.1);
     let on_limiter_s = most(&|s| s.on_limiter_s);
     let late = match sized(most(&|s| s.engine_radps / planned(s.from_gear) - 1.0), 0.025, 0.055) {
         Some(true) if on_limiter_s > 0.1 => None,

@@ -1,7 +1,12 @@
 //! Reviews of made starts: faults against those that are there, what the costs leave of the gap, statistics against SciPy.
 
-use bitepoint_checks::faulty_starts::{counts, judged, yardsticks};
-use bitepoint_runner::review::{FaultKind, compare_sets, mann_whitney_p};
+use bitepoint_checks::faulty_starts::{counts, judged, own_or_other, yardsticks};
+use bitepoint_checks::made_log::{Recorder, made_log};
+use bitepoint_checks::made_runs::driven;
+use bitepoint_physics::curve::Curve;
+use bitepoint_physics::vehicle::{Finish, Vehicle};
+use bitepoint_runlog::read::{Reading, read_from};
+use bitepoint_runner::review::{Cause, Cost, Costs, FaultKind, Yardstick, compare_sets, mann_whitney_p, review};
 
 fn near(found: f64, wanted: f64, within: f64) {
     assert!((found - wanted).abs() <= within, "{found} for {wanted}");
@@ -66,4 +71,65 @@ fn faults_are_named_and_their_costs_add_up_to_the_gap() {
     let table: Vec<_> = FaultKind::ALL.iter().zip(&all).collect();
     assert!(f64::from(hits) > 0.9 * f64::from(hits + missed), "recall {hits} of {}: {table:?}", hits + missed);
     assert!(f64::from(hits) > 0.9 * f64::from(hits + invented), "precision {hits} of {}: {table:?}", hits + invented);
+}
+
+/// Logs of the right car are reviewed, those of another are refused or doubted.
+#[test]
+fn a_log_of_another_car_is_refused_or_doubted_and_one_of_this_car_is_not() {
+    let taken = own_or_other(&yardsticks(), 44, 3);
+    let own = taken.iter().filter(|t| t.own);
+    let (count, refused) = own.fold((0, 0), |(n, refused), t| (n + 1, refused + u32::from(t.refused)));
+    assert!(count > 40 && refused == 0, "{refused} of {count} refused");
+    let doubted = taken.iter().filter(|t| t.own && !t.doubts.is_empty()).count();
+    assert!(doubted <= 2, "{doubted} of {count} doubted");
+    let others = taken.iter().filter(|t| !t.own).count();
+    let told = taken.iter().filter(|t| !t.own && (t.refused || !t.doubts.is_empty())).count();
+    assert!(told as f64 > 0.9 * others as f64, "{told} of {others}");
+}
+
+/// The best launch of a car driven with another engine, logged without throttle; what its gap comes of.
+fn without_throttle(best: &Yardstick, driven_with: &Vehicle) -> Option<Costs> {
+    let mut made = best.clone();
+    made.scenario.finish = Finish::Speed { speed_mps: 29.5 };
+    let run = driven("made", driven_with, &made.scenario)?;
+    let csv = made_log(&[&run], &Recorder { dropouts_per_minute: 0.0, ..Recorder::full(20.0) }, 1).csv;
+    // The fourth column is the throttle.
+    let row = |line: &str| {
+        let cells: Vec<&str> = line.splitn(6, ',').collect();
+        let kept: Vec<&str> = cells.iter().enumerate().filter(|(i, _)| *i != 3).map(|(_, c)| *c).collect();
+        kept.join(",") + "\n"
+    };
+    let csv: String = csv.lines().map(row).collect();
+    let log = read_from("made", csv.as_bytes(), &Reading::default()).unwrap_or_else(|e| panic!("{e}"));
+    let mut reviewed = review(&log, best.clone(), 0.3048);
+    reviewed.starts.remove(0).costs
+}
+
+fn power(costs: &Costs) -> Option<&Cost> {
+    costs.parts.iter().find(|p| p.cause == Cause::Power)
+}
+
+/// An engine with a fifth less torque than its sheet, in a log without throttle, is power that is missing, with about what it cost; a whole one is not.
+#[test]
+fn power_that_is_missing_is_told_by_how_the_car_pulls() {
+    let yardsticks = yardsticks();
+    let mut seen = 0;
+    let (mut lost_s, mut gap_s) = (0.0, 0.0);
+    for (name, best) in yardsticks.iter().step_by(2) {
+        let mut weak = best.vehicle.clone();
+        let points: Vec<_> = weak.engine.full_load_nm.points().into_iter().map(|(w, nm)| (w, 0.85 * nm)).collect();
+        weak.engine.full_load_nm = Curve::new(&points).expect("a curve");
+        // Some stall with the launch that is the best with a whole engine.
+        let Some(costs) = without_throttle(best, &weak) else { continue };
+        seen += 1;
+        let told = power(&costs).unwrap_or_else(|| panic!("{name}: {costs:?}"));
+        println!("{name}: {:.2} s of {:.2} s, as with {:.2?}", told.lost_s, costs.gap_s, told.measured);
+        lost_s += told.lost_s;
+        gap_s += costs.gap_s;
+        assert!(told.lost_s > 0.0 && told.measured.is_some_and(|t| t < 1.0), "{name}: {costs:?}");
+        let whole = without_throttle(best, &best.vehicle).expect("the best launch gets there");
+        assert!(power(&whole).is_none_or(|p| p.lost_s.abs() < 0.1), "{name}: {whole:?}");
+    }
+    println!("{lost_s:.2} s of {gap_s:.2} s over {seen} cars");
+    assert!(seen > 2 && lost_s > 0.4 * gap_s && lost_s < 1.1 * gap_s, "{lost_s} s of {gap_s} s over {seen} cars");
 }

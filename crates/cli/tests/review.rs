@@ -150,6 +150,42 @@ fn the_costs_of_the_example_log_explain_its_gaps() {
 }
 
 #[test]
+fn a_speed_that_no_grip_and_power_of_this_car_explain_is_doubted_or_refused() {
+    let folder = folder();
+    // Without the engine's speed only the pace tells that km/h were read as something faster.
+    let narrow = |unit: &str| {
+        let log = include_str!("../../../logs/gravane-62-wet.csv").replacen("(km/h)", unit, 1);
+        let rows =
+            log.lines().filter(|l| !l.starts_with('#')).map(|l| l.splitn(3, ',').take(2).collect::<Vec<_>>().join(","));
+        rows.collect::<Vec<_>>().join("\n")
+    };
+    folder.write("log.csv", &narrow("(m/s)"));
+    let err = folder.refused(&["review", "log.csv", "car.toml", "day.toml"]);
+    assert!(err.contains("by its power alone") && err.contains("--map speed=COLUMN:UNIT"), "{err}");
+    folder.write("log.csv", &narrow("(mph)"));
+    let told = folder.run(&["review", "log.csv", "car.toml", "day.toml"]);
+    assert!(told.out.contains("Doubtful") && told.out.contains("on this surface"), "{}", told.out);
+    folder.write("log.csv", &narrow("(km/h)"));
+    let told = folder.run(&["review", "log.csv", "car.toml", "day.toml"]);
+    assert!(!told.out.contains("Doubtful"), "{}", told.out);
+}
+
+#[test]
+fn without_a_throttle_the_pull_tells_the_power() {
+    let folder = folder();
+    let log = include_str!("../../../logs/gravane-62-wet.csv").replacen("throttle (%)", "oil pressure (bar)", 1);
+    folder.write("log.csv", &log);
+    let told = folder.run(&["review", "log.csv", "car.toml", "day.toml", "--json"]);
+    let document: serde_json::Value = serde_json::from_str(&told.out).expect("JSON");
+    for start in document["starts"].as_array().expect("starts") {
+        let (gap_s, _, rest_s) = parts(start);
+        assert!(rest_s.abs() < 0.1 * gap_s, "{rest_s} of {gap_s} is not explained");
+        assert!(start["costs"]["parts"].as_array().expect("parts").iter().any(|p| p["cause"] == "power"), "{start}");
+    }
+    assert!(document["change"].as_str().is_some_and(|c| c.contains("cannot tell which")), "{}", document["change"]);
+}
+
+#[test]
 fn evidence_is_told_in_the_units_that_were_asked_for() {
     let folder = folder();
     let log = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../logs/gravane-62-wet.csv");

@@ -279,6 +279,13 @@ impl Best {
     }
 }
 
+/// The first bound on the time from first movement to a mark, s; nothing if the mark is not reached within `within_s`.
+#[must_use]
+pub fn traction_and_power_s(vehicle: &Vehicle, scenario: &Scenario, mark: Mark, within_s: f64) -> Option<f64> {
+    let best = Ideal::new(vehicle, scenario).follow(within_s, &[], f64::INFINITY);
+    Some(best.time_to(mark)).filter(|s| s.is_finite())
+}
+
 /// Where a run stands against its bounds at the gates of these names; gates that were not passed are left out.
 ///
 /// `samples` are those of the same run. The time lost between two samples is the time that passed less what the best car

@@ -30,9 +30,9 @@ pub(crate) struct Named {
 /// Parts "speed (km/h)", "v [m/s]" and the like. What stands in brackets need not be a unit.
 pub(crate) fn part(header: &str) -> Named {
     let header = header.trim();
-    for (open, close) in [('(', ')'), ('[', ']'), ('{', '}'), ('<', '>')] {
+    for (open, close) in [('(', ')'), ('[', ']'), ('{', '}'), ('<', '>'), ('（', '）')] {
         if let (Some(from), true) = (header.rfind(open), header.ends_with(close)) {
-            let unit = header[from + 1..header.len() - 1].trim();
+            let unit = header[from + open.len_utf8()..header.len() - close.len_utf8()].trim();
             return Named { name: header[..from].trim().to_owned(), unit: Some(unit.to_owned()) };
         }
     }
@@ -100,6 +100,79 @@ const OTHER_THINGS: [&str; 32] = [
     "delay",
 ];
 
+/// Words of a channel in the languages of which somebody knew them (from memory).
+const SPEED: [&str; 18] = [
+    "speed",
+    "velocity",
+    "vel",
+    "spd",
+    "vss",
+    "sog",
+    "gpsspeed",
+    "geschwindigkeit",
+    "fahrzeuggeschwindigkeit",
+    "fahrgeschwindigkeit",
+    "vitesse",
+    "velocidad",
+    "velocidade",
+    "velocità",
+    "snelheid",
+    "hastighet",
+    "hastighed",
+    "prędkość",
+];
+const REVS: [&str; 14] = [
+    "rpm",
+    "revs",
+    "enginespeed",
+    "enginerpm",
+    "drehzahl",
+    "motordrehzahl",
+    "régime",
+    "régimen",
+    "giri",
+    "rotação",
+    "toerental",
+    "varvtal",
+    "omdrejningstal",
+    "obroty",
+];
+const ENGINE: [&str; 7] = ["engine", "motor", "crank", "crankshaft", "moteur", "motore", "silnika"];
+const TIME: [&str; 17] = [
+    "time",
+    "timestamp",
+    "elapsed",
+    "utc",
+    "clock",
+    "datetime",
+    "epoch",
+    "zeit",
+    "uhrzeit",
+    "zeitstempel",
+    "temps",
+    "heure",
+    "tiempo",
+    "tempo",
+    "tijd",
+    "tid",
+    "czas",
+];
+const THROTTLE: [&str; 11] = [
+    "throttle",
+    "tps",
+    "accelerator",
+    "gaspedal",
+    "drosselklappe",
+    "papillon",
+    "accélérateur",
+    "acelerador",
+    "farfalla",
+    "gaspedaal",
+    "przepustnica",
+];
+const CLUTCH: [&str; 8] =
+    ["clutch", "kupplung", "embrayage", "embrague", "embreagem", "frizione", "koppeling", "koppling"];
+
 /// What a column of this name holds, and how well the name says so: of two columns the better named one is read.
 pub(crate) fn classify(name: &str) -> Option<(Channel, u8)> {
     let words = words(name);
@@ -110,18 +183,18 @@ pub(crate) fn classify(name: &str) -> Option<(Channel, u8)> {
         return None;
     }
     let better = |yes: bool| u8::from(yes);
-    let of_engine = any(&["engine", "motor", "crank", "crankshaft"]);
-    let is_speed = any(&["speed", "velocity", "vel", "spd", "vss", "geschwindigkeit", "vitesse", "gpsspeed"]);
-    if any(&["rpm", "revs", "drehzahl", "enginespeed", "enginerpm"]) || of_engine && is_speed || alone(&["n"]) {
+    let of_engine = any(&ENGINE);
+    let is_speed = any(&SPEED);
+    if any(&REVS) || of_engine && is_speed || alone(&["n"]) {
         return (!any(&["wheel", "shaft", "input", "output"])).then_some((Channel::EngineSpeed, 2 + better(of_engine)));
+    }
+    if any(&THROTTLE) {
+        return Some((Channel::Throttle, 2));
     }
     if of_engine {
         return None;
     }
-    if any(&["throttle", "tps", "accelerator", "gaspedal"]) {
-        return Some((Channel::Throttle, 2));
-    }
-    if any(&["clutch", "kupplung"]) {
+    if any(&CLUTCH) {
         return Some((Channel::Clutch, 2));
     }
     let forward = any(&["long", "longitudinal", "forward", "inline", "x", "fwd"]);
@@ -151,32 +224,31 @@ pub(crate) fn classify(name: &str) -> Option<(Channel, u8)> {
     if alone(&["gear", "gang"]) || has("gear") && !any(&["ratio", "lever", "box"]) {
         return Some((Channel::Gear, 2));
     }
-    if is_speed || alone(&["v", "kph", "kmh", "mph"]) {
+    if is_speed || alone(&["v"]) || units::factor(Channel::Speed, name).is_some() {
         if any(&["wheel", "front", "rear", "driven", "fl", "fr", "rl", "rr", "tyre", "tire"]) {
             return Some((Channel::WheelSpeed, 2 + better(any(&["driven"]))));
         }
         let measured = any(&["gps", "gnss", "ground", "satellite", "doppler"]);
         return Some((Channel::Speed, 2 + better(measured)));
     }
-    if any(&["time", "timestamp", "elapsed", "zeit", "utc", "clock", "datetime", "temps"])
-        || alone(&["t", "seconds", "sec", "s", "ms", "secs", "millis"])
-    {
+    if any(&TIME) || alone(&["t", "seconds", "sec", "s", "ms", "secs", "millis"]) {
         return Some((Channel::Time, 2 + better(any(&["elapsed", "time"]))));
     }
     None
 }
 
-/// Unit at the end of a name without brackets: "speed km/h", "GPS_kph", "time_ms".
+/// Unit at the end of a name without brackets: "speed km/h", "GPS_kph", "time_ms", "speedKmh", "speed_km_h".
 pub(crate) fn trailing_unit(channel: Channel, name: &str) -> Option<String> {
-    let cut = |mark: fn(char) -> bool| name.rfind(mark).map(|at| name[at..].trim_start_matches(mark));
-    let candidates = [cut(|c| c == ' ' || c == '_' || c == ','), cut(|c| matches!(c, ' ' | '_' | '/' | '-' | '.'))];
-    let whole = Some(name.trim());
-    candidates
-        .into_iter()
-        .chain([whole])
-        .flatten()
-        .find(|unit| !unit.is_empty() && units::factor(channel, unit).is_some())
-        .map(str::to_owned)
+    let cut = |mark: fn(char) -> bool| name.rfind(mark).map(|at| name[at..].trim_start_matches(mark).to_owned());
+    let words: Vec<String> = words(name).into_iter().filter(|w| w != "per").collect();
+    let candidates = [
+        cut(|c| c == ' ' || c == '_' || c == ','),
+        cut(|c| matches!(c, ' ' | '_' | '/' | '-' | '.')),
+        Some(name.trim().to_owned()),
+        (words.len() > 2).then(|| words[words.len() - 2..].join("/")),
+        words.last().cloned(),
+    ];
+    candidates.into_iter().flatten().find(|unit| !unit.is_empty() && units::factor(channel, unit).is_some())
 }
 
 #[cfg(test)]
@@ -212,6 +284,12 @@ mod tests {
             ("satellites", Some(Channel::Satellites)),
             ("HDOP", Some(Channel::Hdop)),
             ("rear wheel speed (km/h)", Some(Channel::WheelSpeed)),
+            ("speedKmh", Some(Channel::Speed)),
+            ("km/h", Some(Channel::Speed)),
+            ("Fahrzeuggeschwindigkeit [km/h]", Some(Channel::Speed)),
+            ("Régime moteur (tr/min)", Some(Channel::EngineSpeed)),
+            ("Drosselklappe Motor (%)", Some(Channel::Throttle)),
+            ("engine temperature", None),
             ("wind speed (m/s)", None),
             ("speed accuracy (m/s)", None),
             ("lap time", None),
@@ -230,6 +308,9 @@ mod tests {
         assert_eq!(trailing_unit(Channel::Speed, "speed km/h").as_deref(), Some("km/h"));
         assert_eq!(trailing_unit(Channel::Time, "time_ms").as_deref(), Some("ms"));
         assert_eq!(trailing_unit(Channel::Speed, "mph").as_deref(), Some("mph"));
+        assert_eq!(trailing_unit(Channel::Speed, "speedKmh").as_deref(), Some("kmh"));
+        assert_eq!(trailing_unit(Channel::Speed, "speed_m_per_s").as_deref(), Some("m/s"));
+        assert_eq!(part("速度（km/h）").unit.as_deref(), Some("km/h"));
         assert_eq!(trailing_unit(Channel::Speed, "speed"), None);
     }
 }

@@ -26,6 +26,8 @@ const PATIENCE: u64 = 1000;
 /// Parts a line into cells, one line at a time: a quote that is never closed spoils its own line only.
 pub(crate) struct Cells {
     reader: Reader,
+    /// Whether any run of spaces parts two cells.
+    by_spaces: bool,
     text: Vec<u8>,
     ends: Vec<usize>,
     count: usize,
@@ -35,6 +37,7 @@ impl Cells {
     pub(crate) fn new(delimiter: u8) -> Self {
         Self {
             reader: ReaderBuilder::new().delimiter(delimiter).build(),
+            by_spaces: delimiter == b' ',
             text: vec![0; LONGEST_LINE + 2],
             ends: vec![0; MOST_CELLS],
             count: 0,
@@ -42,6 +45,13 @@ impl Cells {
     }
 
     pub(crate) fn part(&mut self, line: &[u8]) {
+        let evened: Vec<u8>;
+        let line = if self.by_spaces {
+            evened = line.split(u8::is_ascii_whitespace).filter(|c| !c.is_empty()).collect::<Vec<_>>().join(&b' ');
+            &evened
+        } else {
+            line
+        };
         self.reader.reset();
         let (result, _, written, ends) = self.reader.read_record(line, &mut self.text, &mut self.ends);
         self.count = ends;

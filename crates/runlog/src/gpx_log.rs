@@ -7,7 +7,7 @@ use chrono::DateTime;
 
 use crate::channel::Channel;
 use crate::clock::{Origin, Stamp};
-use crate::log::{Format, Log, Note, Row};
+use crate::log::{Format, Log, Row};
 use crate::problem::problem;
 use crate::read::{ACCEPTED, Builder, Reading, has_more};
 
@@ -71,6 +71,5 @@ pub(crate) fn read(name: &str, input: impl BufRead, how: &Reading) -> Result<Log
             ACCEPTED,
         ));
     }
-    let notes = vec![Note { line: None, what: "lines of a GPX are counted as its track points".to_owned() }];
-    builder.finish(Format::Gpx, Vec::new(), notes)
+    builder.finish(Format::Gpx, Vec::new(), Vec::new())
 }

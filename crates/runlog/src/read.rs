@@ -52,6 +52,9 @@ pub struct Reading {
 /// What is taken, for messages.
 pub(crate) const ACCEPTED: &str = "a log as CSV with a time and a speed column, GPX 1.1, or NMEA 0183 (RMC, VTG, GGA)";
 
+/// What is taken of a log that is too short, for messages.
+const WHOLE_RUN: &str = "a log that begins before the car moves and goes on through the run";
+
 /// Bytes of the beginning from which kind and layout are told.
 const HEAD_BYTES: u64 = 256 * 1024;
 
@@ -100,6 +103,7 @@ fn not_a_log(name: &str, why: &NotALog) -> Problems {
         NotALog::Empty => (Fault::Unreadable, "the log is empty".to_owned()),
         NotALog::Binary(Some(format)) => (Fault::Syntax, format!("this is a {format} file, no log in text")),
         NotALog::Binary(None) => (Fault::Syntax, "this is no text: it has bytes that no log has".to_owned()),
+        NotALog::Other(format) => (Fault::Syntax, format!("this is {format}, no log")),
         NotALog::OtherXml => (Fault::Syntax, "this is XML, but no GPX".to_owned()),
     };
     problem(name, Some(1), "", fault, what, "", ACCEPTED)
@@ -173,14 +177,14 @@ impl<'a> Builder<'a> {
         self.keeper.end_recording();
         let name = self.name;
         if self.axis.rows < 2 {
-            let found = format!("{} rows", self.axis.rows);
             let what = "the log has fewer than two rows with a time";
-            return Err(problem(name, None, "time", Fault::Inconsistent, what, &found, ACCEPTED));
+            let found = if self.axis.rows == 0 { "none" } else { "one row" };
+            return Err(problem(name, None, "time", Fault::Inconsistent, what, found, WHOLE_RUN));
         }
         if self.speeds < 2 {
             let what = "the log has fewer than two rows with a speed";
             let found = format!("{} rows with a time, {} with a speed", self.axis.rows, self.speeds);
-            return Err(problem(name, None, "speed", Fault::Inconsistent, what, &found, ACCEPTED));
+            return Err(problem(name, None, "speed", Fault::Inconsistent, what, &found, WHOLE_RUN));
         }
         notes.extend(self.axis.notes());
         if self.position.is_some() {

@@ -14,6 +14,8 @@ pub(crate) enum NotALog {
     Empty,
     /// Bytes that no text has; with the format's name where it is a known one.
     Binary(Option<&'static str>),
+    /// Text of a known kind that has no rows.
+    Other(&'static str),
     /// XML, but no GPX.
     OtherXml,
 }
@@ -44,6 +46,11 @@ pub(crate) fn kind(head: &[u8]) -> Result<Kind, NotALog> {
     let begin = text.trim_start();
     if begin.starts_with("<?xml") || begin.starts_with("<gpx") || begin.starts_with("<!--") {
         return if begin.contains("<gpx") { Ok(Kind::Gpx) } else { Err(NotALog::OtherXml) };
+    }
+    for (mark, name) in [('{', "JSON"), ('<', "HTML or another page of tags")] {
+        if begin.starts_with(mark) {
+            return Err(NotALog::Other(name));
+        }
     }
     let lines = || begin.lines().take(50).map(str::trim).filter(|l| !l.is_empty());
     let sentences = lines().filter(|l| is_sentence(l)).count();
@@ -77,7 +84,7 @@ pub(crate) fn is_comment(line: &[u8]) -> bool {
 pub(crate) fn delimiter(lines: &[String]) -> u8 {
     // A comma may be a decimal mark between semicolons, a semicolon is none between commas.
     let mut best = (b',', 0);
-    for candidate in [b'\t', b';', b'|', b','] {
+    for candidate in [b'\t', b';', b'|', b',', b' '] {
         let mut counts = std::collections::HashMap::new();
         for line in lines {
             let cells = count_outside_quotes(line, candidate);
@@ -120,6 +127,8 @@ mod tests {
         assert_eq!(delimiter(&lines("time;speed\n0,1;2,5\n0,2;3,5\n")), b';');
         assert_eq!(delimiter(&lines("time\tspeed\n0,1\t2,5\n0,2\t3,5\n")), b'\t');
         assert_eq!(delimiter(&lines("time|speed\n0.1|2.5\n")), b'|');
+        assert_eq!(delimiter(&lines("time speed\n0.1 2.5\n")), b' ');
+        assert_eq!(delimiter(&lines("time,speed\n2024-05-14 11:00:00,2.5\n2024-05-14 11:00:01,3.5\n")), b',');
         assert_eq!(delimiter(&lines("a title, with a comma\ntime;speed\n0,1;2,5\n0,2;3,5\n0,3;3,5\n")), b';');
     }
 
@@ -129,6 +138,7 @@ mod tests {
         assert_eq!(kind(b"<?xml version=\"1.0\"?>\n<gpx version=\"1.1\">"), Ok(Kind::Gpx));
         assert_eq!(kind(b"$GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,230394,003.1,W*6A\n"), Ok(Kind::Nmea));
         assert_eq!(kind(b"<?xml version=\"1.0\"?><kml/>"), Err(NotALog::OtherXml));
+        assert_eq!(kind(b"{\"time\":[0,1]}"), Err(NotALog::Other("JSON")));
         assert_eq!(kind(b" \n\n"), Err(NotALog::Empty));
         assert_eq!(kind(b"PK\x03\x04...."), Err(NotALog::Binary(Some("zip or spreadsheet"))));
         assert_eq!(kind(b"a\0b\0c\0"), Err(NotALog::Binary(None)));

@@ -82,7 +82,7 @@ pub fn suspicions(log: &Log, runs: &[MeasuredRun], known: Option<&[f64]>) -> Vec
         }
     }
     if let Some(known) = known {
-        found.extend(of_gears(log, runs, known, unit));
+        found.extend(by_gears(log, runs, known));
     }
     found.extend(absurd(runs));
     found
@@ -204,9 +204,11 @@ fn factors(dwelt: &[f64], known: &[f64]) -> Vec<f64> {
     found
 }
 
-/// Whether the engine turns as this car's would, or as it would were the speed in another unit. Nothing if it dwells at
-/// fewer than two ratios, from which no car can be told.
-fn of_gears(log: &Log, runs: &[MeasuredRun], known: &[f64], unit: &str) -> Option<Suspicion> {
+/// Whether the engine turns as that of a car with these ratios (rad/m) would, or as it would were the speed in another unit. Nothing if it
+/// dwells at fewer than two ratios, from which no car can be told. Wheels that spin and clutches that slip dwell at ratios of no gear, too.
+#[must_use]
+pub fn by_gears(log: &Log, runs: &[MeasuredRun], known: &[f64]) -> Option<Suspicion> {
+    let unit = speed_unit(log);
     let dwelt = dwelt_at(log, runs);
     if dwelt.len() < 2 {
         return None;
@@ -217,9 +219,16 @@ fn of_gears(log: &Log, runs: &[MeasuredRun], known: &[f64], unit: &str) -> Optio
     }
     // A speed that reads too large makes the ratios too small.
     let other_unit = factors.iter().find_map(|f| Some((1.0 / f, confused(1.0 / f, unit)?)));
-    let listed = |ratios: &[f64]| ratios.iter().map(|r| format!("{r:.1}")).collect::<Vec<_>>().join(", ");
-    let found =
-        format!("the engine dwells at {} rad/m of road, this car's gears are {}", listed(&dwelt), listed(known));
+    // As road tests tell it: speed at 1000 rpm.
+    let listed = |ratios: &[f64]| {
+        let kmh = |ratio: f64| 3.6 * 1000.0 * core::f64::consts::PI / 30.0 / ratio;
+        ratios.iter().map(|r| format!("{:.1}", kmh(*r))).collect::<Vec<_>>().join(", ")
+    };
+    let found = format!(
+        "the log goes {} km/h at 1000 rpm in the gears that it stays in, this car's gears {}",
+        listed(&dwelt),
+        listed(known)
+    );
     Some(match other_unit {
         Some((factor, (truly, read))) => Suspicion {
             kind: Kind::SpeedUnit,

@@ -33,12 +33,13 @@ pub(crate) fn factor(channel: Channel, unit: &str) -> Option<f64> {
         },
         Channel::Speed | Channel::WheelSpeed => match folded.as_str() {
             "mps" => Some(1.0),
-            "km/hr" | "kmph" => quantity_factor(Dimension::Speed, "km/h"),
+            "km/hr" | "kmph" | "km/u" | "km/t" | "km/std" => quantity_factor(Dimension::Speed, "km/h"),
             _ if one_of(&KNOTS) => Some(KNOT_MPS),
             _ => quantity(Dimension::Speed),
         },
         Channel::EngineSpeed => match folded.as_str() {
-            "u/min" | "min-1" | "revs" | "rev/min" => quantity_factor(Dimension::AngularSpeed, "rpm"),
+            "u/min" | "min-1" | "revs" | "rev/min" | "r/min" | "tr/min" | "giri/min" | "tpm" | "varv/min"
+            | "obr/min" => quantity_factor(Dimension::AngularSpeed, "rpm"),
             _ => quantity(Dimension::AngularSpeed),
         },
         Channel::Throttle | Channel::Clutch => match folded.as_str() {

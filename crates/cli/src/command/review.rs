@@ -4,18 +4,19 @@ use std::path::Path;
 
 use bitepoint_inputs::files::read_vehicle;
 use bitepoint_physics::timing::Mark;
+use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::format::Units;
 use bitepoint_plot::review::{ReviewReport, files};
-use bitepoint_runlog::gears::{gears, known_ratios};
-use bitepoint_runlog::log::Log;
+use bitepoint_runlog::log::{Format, Log};
 use bitepoint_runlog::measure::measure;
 use bitepoint_runlog::read::{Reading, read};
 use bitepoint_runlog::start::find_starts;
-use bitepoint_runlog::suspicion::{Kind, suspicions};
 use bitepoint_runner::case::Case;
 use bitepoint_runner::plan::{Judge, Limits, PlanError, find_best};
-use bitepoint_runner::review::{Review as Reviewed, SetComparison, Yardstick, compare_sets, review};
+use bitepoint_runner::review::{
+    Doubt, Review as Reviewed, SetComparison, Yardstick, compare_sets, doubts, review, unlike,
+};
 use bitepoint_runner::target::Target;
 
 use crate::args::Review;
@@ -32,8 +33,6 @@ use crate::screen::{print, print_place};
 
 /// Runs that the search for the best launch takes, about: for somebody who waits.
 const SEARCH_RUNS: u64 = 3_000;
-/// Share of the time of a start in gears of this car from which it is taken as this car's.
-const OWN_GEARS: f64 = 0.4;
 
 pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let units = args.output.reader.units();
@@ -46,12 +45,11 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let (car, day) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
 
     let reading = Reading { map, ..Reading::default() };
-    let ratios = known_ratios(car);
-    let (log, mut notes) = checked(&args.log, &reading, &ratios, day.rollout_m)?;
+    let (log, mut doubts, mut notes) = checked(&args.log, &reading, car, day)?;
     let before = args
         .before
         .iter()
-        .map(|path| checked(path, &reading, &ratios, day.rollout_m).map(|(log, _)| log))
+        .map(|path| checked(path, &reading, car, day).map(|(log, ..)| log))
         .collect::<Result<Vec<_>, _>>()?;
     let target = asked.unwrap_or_else(|| reached(&log, args.rollout, units));
 
@@ -66,6 +64,9 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let earlier: Vec<f64> =
         before.iter().flat_map(|log| times(&review(log, yardstick.clone(), day.rollout_m))).collect();
     let reviewed = review(&log, yardstick, day.rollout_m);
+    if let Some(doubt) = unlike(&log, &reviewed) {
+        doubts.push(taken(&log, doubt)?);
+    }
     let sets: Option<SetComparison> = compare_sets(&earlier, &times(&reviewed));
     if !args.before.is_empty() && sets.is_none() {
         notes.push("Before and after cannot be compared: each needs two starts that reach the gate.".to_owned());
@@ -93,6 +94,7 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
         review: &reviewed,
         sets: sets.as_ref(),
         corrected: corrected.as_ref(),
+        doubts: &doubts,
         notes: &notes,
         command: &command,
         units,
@@ -117,8 +119,11 @@ fn times(review: &Reviewed) -> Vec<f64> {
     review.starts.iter().filter_map(|s| Some(s.time_s?.value)).collect()
 }
 
+/// A log, what is doubtful in it, and what to mind.
+type Checked = (Log, Vec<String>, Vec<String>);
+
 /// A log that has starts, and that goes with itself and with the car; with what a person should mind in it.
-fn checked(path: &Path, how: &Reading, ratios: &[f64], rollout_m: f64) -> Result<(Log, Vec<String>), Failure> {
+fn checked(path: &Path, how: &Reading, car: &Vehicle, day: &Scenario) -> Result<Checked, Failure> {
     let log = read(path, how)?;
     let found = find_starts(&log);
     if found.starts.is_empty() {
@@ -126,46 +131,32 @@ fn checked(path: &Path, how: &Reading, ratios: &[f64], rollout_m: f64) -> Result
         let stops =
             if near == 0 { String::new() } else { format!(" ({near} slow moments cannot be told from a stop)") };
         return Err(Failure::Input(format!(
-            "{}: no standing start was found in {} rows over {:.0} s{stops}; accepted: a log in which the car stands for half a second or more and then drives off",
+            "{}: no standing start was found in {} rows over {:.0} s{stops}\n    accepted: a log that begins before the car moves: it stands for half a second or more, then drives off",
             log.name, log.rows, log.span_s
         )));
     }
-    let runs: Vec<_> = found.starts.iter().filter_map(|start| measure(&log, start, rollout_m)).collect();
+    let runs: Vec<_> = found.starts.iter().filter_map(|start| measure(&log, start, day.rollout_m)).collect();
     if runs.is_empty() {
         return Err(Failure::Input(format!("{}: its starts have too few speeds to be timed", log.name)));
     }
-    let mut notes: Vec<String> = log
+    let place = if log.format == Format::Gpx { "track point" } else { "line" };
+    let notes: Vec<String> = log
         .notes
         .iter()
-        .map(|n| n.line.map_or_else(|| n.what.clone(), |line| format!("line {line}: {}", n.what)))
+        .map(|n| n.line.map_or_else(|| n.what.clone(), |line| format!("{place} {line}: {}", n.what)))
         .collect();
-    for suspicion in suspicions(&log, &runs, Some(ratios)) {
-        let in_gear =
-            || runs.iter().filter_map(|run| gears(&log, run, Some(ratios))).map(|g| g.fits).fold(0.0, f64::max);
-        // Spinning wheels dwell at ratios of no gear: one start in this car's gears is enough to go on, with a word.
-        let goes_on = match suspicion.kind {
-            Kind::SpeedScale => true,
-            Kind::OtherCar => in_gear() > OWN_GEARS,
-            Kind::SpeedUnit | Kind::Absurd => false,
-        };
-        if goes_on && suspicion.kind == Kind::OtherCar {
-            notes.push(
-                "The engine also dwells at ratios of no gear of this car, as with spinning wheels; some of it is in its gears, so the log is taken as this car's."
-                    .to_owned(),
-            );
-        } else if goes_on {
-            notes.push(suspicion.what);
-        } else {
-            let accepted = match suspicion.kind {
-                Kind::OtherCar => {
-                    "\n    accepted: a log whose ratios of engine to road speed are those of the vehicle file's gears, final drive and tyres"
-                }
-                _ => "",
-            };
-            return Err(Failure::Input(format!("{}: {}{accepted}", log.name, suspicion.what)));
-        }
+    let doubts = doubts(&log, &runs, car, day).into_iter().map(|doubt| taken(&log, doubt)).collect::<Result<_, _>>()?;
+    Ok((log, doubts, notes))
+}
+
+/// What a doubt says, if the log is reviewed all the same.
+fn taken(log: &Log, doubt: Doubt) -> Result<String, Failure> {
+    if !doubt.refuses {
+        return Ok(doubt.what);
     }
-    Ok((log, notes))
+    let accepted =
+        if doubt.accepted.is_empty() { String::new() } else { format!("\n    accepted: {}", doubt.accepted) };
+    Err(Failure::Input(format!("{}: {}{accepted}", log.name, doubt.what)))
 }
 
 /// The gate that people ask for if any start reaches it, else half of it.

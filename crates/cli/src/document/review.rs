@@ -51,7 +51,7 @@ pub(crate) struct ReviewDocument<'a> {
     /// What this log cannot tell.
     untold: &'a [String],
     /// What to mind.
-    cautions: &'a [String],
+    cautions: Vec<&'a str>,
 }
 
 /// One start.
@@ -129,7 +129,7 @@ impl<'a> ReviewDocument<'a> {
             correction: told.corrected.map(|study| &study.correction),
             before_after: told.sets,
             untold: &review.untold,
-            cautions: told.notes,
+            cautions: told.doubts.iter().chain(told.notes).map(String::as_str).collect(),
         }
     }
 }

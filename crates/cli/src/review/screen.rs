@@ -24,6 +24,9 @@ pub(crate) fn screen(told: &ReviewReport<'_>) -> String {
     ];
     lines.extend(table(told));
     lines.push(String::new());
+    for doubt in told.doubts {
+        lines.extend(wrapped("Doubtful", doubt));
+    }
     lines.extend(wrapped("Change next", &format!("{} {}", change(review, told.units), wins(review))));
     lines.extend(wrapped("Best launch", &best(&review.best, told.units)));
     if let Some(spread) = review.spread {
@@ -46,7 +49,7 @@ pub(crate) fn screen(told: &ReviewReport<'_>) -> String {
         lines.extend(wrapped("Compared", &before_after(sets)));
     }
     for untold in &review.untold {
-        lines.extend(wrapped("Not told", untold));
+        lines.extend(wrapped("Not shown", untold));
     }
     for note in told.notes {
         lines.extend(wrapped("Caution", note));
@@ -63,7 +66,7 @@ fn table(told: &ReviewReport<'_>) -> Vec<String> {
     table.load_style(presets::NOTHING);
     let mut head = vec!["Start".to_owned(), "at, s".to_owned()];
     head.extend(gates.iter().map(|g| format!("{}, s", gate_name(g))));
-    head.extend(["rollout off, s".to_owned(), "gap".to_owned()]);
+    head.extend(["with rollout, s".to_owned(), "gap".to_owned()]);
     table.add_row(head);
     for (i, start) in told.review.starts.iter().enumerate() {
         let mut row = vec![format!("{}", i + 1), format!("{:.1}", start.run.first_movement_s.value)];

@@ -22,6 +22,7 @@ pub fn done(cost: &Cost, best: &Yardstick, units: Units) -> String {
             let planned = part(best, units).unwrap_or_else(|| format!("wide open at {}", SPAN.text(cost.planned)));
             format!("{wide}, best {planned}")
         }
+        Cause::Power => format!("as with {}, best {}", so_much(cost), planned_throttle(best, units)),
         Cause::ShiftRevs => format!(
             "{} at {}, {}",
             gears(cost.gear),
@@ -33,6 +34,19 @@ pub fn done(cost: &Cost, best: &Yardstick, units: Units) -> String {
         }
         Cause::Clutch => format!("carries {} of what a whole one does", SHARE.text_or_dash(cost.measured)),
     }
+}
+
+/// The throttle that a car without one in its log pulls with, and when.
+fn so_much(cost: &Cost) -> String {
+    let seconds = SPAN.decimals(1);
+    let when = cost.during_s.map_or_else(String::new, |(from_s, to_s)| {
+        format!(" from {} to {}", seconds.number(from_s), seconds.text(to_s))
+    });
+    format!("{} throttle{when}", SHARE.text_or_dash(cost.measured))
+}
+
+fn planned_throttle(best: &Yardstick, units: Units) -> String {
+    part(best, units).unwrap_or_else(|| "wide open".to_owned())
 }
 
 /// The part throttle of the best launch.
@@ -78,6 +92,11 @@ fn sentence(cost: &Cost, best: &Yardstick, units: Units) -> String {
                 measured(span)
             ),
         },
+        Cause::Power => format!(
+            "Record the throttle: the car pulls as with {}, and the best launch has it {}. Foot or engine, this log cannot tell which.",
+            so_much(cost),
+            part(best, units).map_or_else(|| "wide open".to_owned(), |part| format!("at {part}"))
+        ),
         Cause::ShiftRevs if cost.planned >= best.vehicle.engine.limiter.cut_radps => {
             format!("Stay in gear {} to the gate instead of leaving it at {}.", cost.gear.unwrap_or(1), measured(revs))
         }

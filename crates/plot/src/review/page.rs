@@ -44,7 +44,7 @@ fn whole<'a>(report: &ReviewReport<'a>, title: &'a str, charts: &[Chart]) -> Pag
                     li { "Clutch: " (words::clutch(review, report.units)) "." }
                     @if let Some(study) = report.corrected { li { "Corrected: " (words::corrected(study)) "." } }
                     @if let Some(sets) = report.sets { li { "Before and after: " (words::before_after(sets)) "." } }
-                    @for untold in &review.untold { li { "Not told: " (untold) "." } }
+                    @for untold in &review.untold { li { "Not shown: " (untold) "." } }
                 }
             }
             (parts::charts("Measured and simulated", charts))
@@ -61,6 +61,11 @@ fn whole<'a>(report: &ReviewReport<'a>, title: &'a str, charts: &[Chart]) -> Pag
         },
         command: report.command,
     }
+}
+
+/// What to change; first, where that is doubtful, whether the log is this car's at all.
+fn headline(report: &ReviewReport<'_>) -> String {
+    if report.doubts.is_empty() { change(report.review, report.units) } else { words::DOUBTFUL.to_owned() }
 }
 
 fn header(report: &ReviewReport<'_>) -> Markup {
@@ -94,10 +99,14 @@ fn header(report: &ReviewReport<'_>) -> Markup {
                 strong { (report.vehicle_name) } " on " (report.scenario_name) ", " (target_text(review.best.target)) ", "
                 (words::starts(review)) " in " (report.log_name)
             }
-            h1 { (change(review, report.units)) }
+            h1 { (headline(report)) }
+            @for doubt in report.doubts { p { (doubt) } }
             (parts::figures(&figures))
-            p.small { (wins(review)) }
-            (parts::notes("Mind in these starts", report.notes))
+            p.small {
+                @if !report.doubts.is_empty() { "If it is this car's: " (change(review, report.units)) " " }
+                (wins(review))
+            }
+            (parts::notes("Before you go by this", report.notes))
         }
     }
 }

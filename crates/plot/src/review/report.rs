@@ -20,6 +20,8 @@ pub struct ReviewReport<'a> {
     pub sets: Option<&'a SetComparison>,
     /// The quickest start corrected to reference conditions.
     pub corrected: Option<&'a Study>,
+    /// Why the log may not be this car's; empty where nothing speaks for that.
+    pub doubts: &'a [String],
     /// What to mind.
     pub notes: &'a [String],
     /// The command that makes it again; may be empty.

@@ -12,6 +12,9 @@ use crate::format::{ENGINE_SPEED, SHARE, SPAN, Units, gate_name, time_difference
 /// Less than this is told in tables alone, s.
 pub(super) const TOLD_S: f64 = 0.01;
 
+/// The first thing to say of a log that may be another car's.
+pub const DOUBTFUL: &str = "First make sure that this log and this car go together.";
+
 /// A time with its standard error, s: "4.21 ± 0.03".
 #[must_use]
 pub fn with_error(estimate: Estimate) -> String {
@@ -99,7 +102,7 @@ pub fn clutch(review: &Review, units: Units) -> String {
     }
     let cool = match heat.cool_after_s {
         None => "not cool again within hours".to_owned(),
-        Some(s) if s < 1.0 => "as cool after the last as before the first".to_owned(),
+        Some(s) if s < 1.0 => "after the last start as cool as before the first".to_owned(),
         Some(s) => format!("cool again {:.0} min after the last", (s / 60.0).ceil()),
     };
     let by = if heat.as_launched { "" } else { "; where the log lacks revs or pedal the best launch stands in" };
@@ -116,6 +119,7 @@ pub fn corrected(study: &Study) -> String {
     let correction = &study.correction;
     let shares: Vec<String> = conditions::share_list(&correction.shares)
         .into_iter()
+        .filter(|(_, seconds)| !seconds.starts_with("0.00"))
         .map(|(condition, seconds)| format!("{} {seconds}", conditions::condition_name(condition)))
         .collect();
     let of = if shares.is_empty() { String::new() } else { format!(" ({})", shares.join(", ")) };
@@ -128,11 +132,23 @@ pub fn corrected(study: &Study) -> String {
     )
 }
 
+fn verdict(sets: &SetComparison) -> &'static str {
+    if sets.high95_s < 0.0 {
+        "quicker than before"
+    } else if sets.low95_s > 0.0 {
+        "slower than before"
+    } else {
+        "cannot be told from no change"
+    }
+}
+
 /// Two sets of runs against each other.
 #[must_use]
 pub fn before_after(sets: &SetComparison) -> String {
     format!(
-        "{} over {} and {} starts, 95 % from {} to {} (Welch, p {:.3}; ranks, p {:.3}); to tell 0.05 s takes {} starts in each",
+        "{}: means {} over {} starts before and {} after, the true difference from {} to {} nineteen times in twenty (Welch, p {:.3}; ranks, p {:.3}); to \
+         tell 0.05 s with starts as scattered as these takes {} in each set",
+        verdict(sets),
         time_difference(sets.difference_s),
         sets.before,
         sets.after,

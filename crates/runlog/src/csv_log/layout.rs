@@ -4,7 +4,7 @@ use bitepoint_inputs::problem::{Fault, Problems};
 
 use super::{Cells, is_missing};
 use crate::channel::Channel;
-use crate::clock::{number, stamp};
+use crate::clock::{number, parts_thousands, stamp};
 use crate::columns::{Column, classify, part, trailing_unit};
 use crate::log::Note;
 use crate::map::ColumnMap;
@@ -16,6 +16,11 @@ use crate::units::{accepted, factor, factor_without_unit};
 const HEAD_LINES: usize = 300;
 /// Whole-number stamps without a unit that step by this or more are milliseconds: no log has a row every five seconds.
 const MILLISECOND_STEP: f64 = 5.0;
+
+/// Days since the end of 1899 as spreadsheets count them, of the years 1954 to 2119; a step of seconds is so small a part of one that in
+/// seconds it would be that of no log.
+const SPREADSHEET_DAYS: core::ops::Range<f64> = 2e4..8e4;
+const SHORT_STEP_DAYS: f64 = 2e-4;
 
 /// How the rows of a CSV are to be read.
 pub(super) struct Layout {
@@ -54,7 +59,9 @@ pub(super) fn layout(name: &str, head: &[u8], map: &ColumnMap) -> Result<Layout,
         Parted { number, cells: cells.all() }
     };
     let rows: Vec<Parted> = plain.iter().map(|(n, l)| parted(*n, l)).collect();
-    let decimal_comma = rows.iter().flat_map(|r| &r.cells).any(|c| c.contains(',') && number(c, true).is_some());
+    // Between commas "1,234" is more likely a thousand than a decimal.
+    let decimal = |c: &&String| number(c, true).is_some() && !(delimiter == b',' && parts_thousands(c));
+    let decimal_comma = rows.iter().flat_map(|r| &r.cells).filter(|c| c.contains(',')).any(|c| decimal(&c));
     let first_data = rows.iter().position(|r| r.is_data(decimal_comma)).unwrap_or(rows.len());
     // A header may stand behind a comment mark; a plain one goes before it.
     let commented: Vec<Parted> = all
@@ -294,6 +301,7 @@ fn guess_time_unit(columns: &mut [Column], data: &[&Parted], decimal_comma: bool
         a if a > 1e17 => (1e-9, "nanoseconds"),
         a if a > 1e14 => (1e-6, "microseconds"),
         a if a > 1e11 => (1e-3, "milliseconds"),
+        a if SPREADSHEET_DAYS.contains(&a) && step > 0.0 && step < SHORT_STEP_DAYS => (86_400.0, "days"),
         a if a < 1e8 && whole && step >= MILLISECOND_STEP => (1e-3, "milliseconds"),
         _ => return,
     };

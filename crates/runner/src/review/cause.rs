@@ -14,6 +14,8 @@ pub enum Cause {
     Release,
     /// How the throttle is opened, held and lifted.
     Throttle,
+    /// Power that the car shows by how it pulls, in a log without throttle: that, or an engine that is not as its file says.
+    Power,
     /// Engine speeds at which gears are left.
     ShiftRevs,
     /// Time that shifts take.
@@ -24,8 +26,8 @@ pub enum Cause {
 
 impl Cause {
     /// All of them, in the order in which they are told.
-    pub const ALL: [Self; 6] =
-        [Self::HeldRevs, Self::Release, Self::Throttle, Self::ShiftRevs, Self::ShiftTime, Self::Clutch];
+    pub const ALL: [Self; 7] =
+        [Self::HeldRevs, Self::Release, Self::Throttle, Self::Power, Self::ShiftRevs, Self::ShiftTime, Self::Clutch];
 
     /// Its name in running text.
     #[must_use]
@@ -34,6 +36,7 @@ impl Cause {
             Self::HeldRevs => "held revs",
             Self::Release => "pedal",
             Self::Throttle => "throttle",
+            Self::Power => "power",
             Self::ShiftRevs => "shift points",
             Self::ShiftTime => "shift times",
             Self::Clutch => "clutch",
@@ -47,7 +50,7 @@ impl Cause {
         match self {
             Self::HeldRevs => launch,
             Self::Release => launch || kind == FaultKind::SlowRelease,
-            Self::Throttle => launch || matches!(kind, FaultKind::LateThrottle | FaultKind::EarlyLift),
+            Self::Throttle | Self::Power => launch || matches!(kind, FaultKind::LateThrottle | FaultKind::EarlyLift),
             Self::ShiftRevs => {
                 matches!(kind, FaultKind::EarlyShift | FaultKind::LateShift | FaultKind::LimiterBounce)
             }

@@ -18,11 +18,13 @@ pub struct Cost {
     pub cause: Cause,
     /// Gear, 1 for first, of the shift that is furthest off, where it is one of shift points.
     pub gear: Option<u8>,
-    /// What was measured: rad/s for engine speeds, s for times (for the throttle until it is wide open), a share for the clutch.
+    /// What was measured: rad/s for engine speeds, s for times (for the throttle until it is wide open), a share for the clutch, the throttle that would pull so for power.
     /// Nothing where the throttle is never wide open.
     pub measured: Option<f64>,
     /// The same in the best launch.
     pub planned: f64,
+    /// When, s from first movement: of power, from when to when it was another.
+    pub during_s: Option<(f64, f64)>,
     /// What it cost, s: the mean over all orders in which such things can be mended. Negative where it was better than in the best launch.
     pub lost_s: f64,
     /// What mending it alone would win, s; nothing where the car would stall.
@@ -81,6 +83,7 @@ pub(super) fn costs(
             gear: d.gear,
             measured: Some(d.measured).filter(|m| m.is_finite()),
             planned: d.planned,
+            during_s: d.during_s,
             lost_s: -share_s,
             alone_s: values[0].zip(values[1 << i]).map(|(whole, mended)| whole - mended),
             faults: (0..faults.len()).filter(|k| d.cause.shows_as(faults[*k].kind)).collect(),

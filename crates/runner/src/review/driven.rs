@@ -8,7 +8,8 @@ use rayon::prelude::*;
 use super::cause::Cause;
 use super::fault::{Fault, FaultKind};
 use super::foot::Foot;
-use super::likeness::{engine_off, throttle_off};
+use super::likeness::{engine_off, speed_off, throttle_off};
+use super::power::{self, Missing, missing};
 use super::trace::Trace;
 use super::yardstick::Yardstick;
 
@@ -43,6 +44,8 @@ pub(super) struct Driven {
     held_radps: Option<f64>,
     release_s: Option<f64>,
     foot: Option<Foot>,
+    /// When and how that foot's throttle is another than the best launch's, where the log has none: it is then known by its effect alone.
+    power: Option<Missing>,
     shifts: Option<Shifts>,
     /// Mean time of a shift with the pedal down, s.
     shift_s: Option<f64>,
@@ -59,6 +62,8 @@ pub(super) struct Difference {
     /// In SI: rad/s, s, or a share.
     pub measured: f64,
     pub planned: f64,
+    /// When, s from first movement, where it is known.
+    pub during_s: Option<(f64, f64)>,
 }
 
 impl Driven {
@@ -67,44 +72,58 @@ impl Driven {
             held_radps: trace.held_radps(),
             release_s: trace.release_s(best),
             foot: None,
+            power: None,
             shifts: shifts(trace, faults, until_s, best),
             shift_s: shift_s(trace, until_s),
             clutch_share: None,
         };
         let foot = read.matched_foot(trace, until_s, best);
         let read = Self { foot, ..read };
+        let by_effect = foot.is_some() && !trace.has_throttle;
+        let power = by_effect.then(|| read.samples(best)).flatten().and_then(|s| missing(&s, until_s, best));
+        let read = Self { power, foot: foot.filter(|_| !by_effect || power.is_some()), ..read };
         let named = faults.iter().any(|f| f.kind == FaultKind::ClutchSlip);
         let doubtful = !trace.has_tread && faults.iter().any(|f| f.kind == FaultKind::Wheelspin);
-        let clutch_share = if named {
-            read.matched_clutch(trace, until_s, best).map(|(share, _)| share)
-        } else if doubtful {
-            // A car pulls about as hard on spinning tyres as through a clutch that slips a little: the whole run tells more.
-            let matched = read.matched_clutch(trace, until_s, best);
-            matched.filter(|(_, off)| *off < FAR_BETTER).map(|(share, _)| share)
-        } else {
-            None
-        };
+        let matched =
+            if trace.is_sparse || !(named || doubtful) { None } else { read.matched_clutch(trace, until_s, best) };
+        // Without a throttle in the log the engine alone says too little of a clutch.
+        let sure = named && trace.has_throttle;
+        // A car pulls about as hard on spinning tyres as through a clutch that slips a little: the whole run tells more.
+        let clutch_share = matched
+            .filter(|(_, off)| named || *off < FAR_BETTER)
+            .map(|(share, _)| share)
+            .filter(|share| sure || read.is_nearer_with(*share, trace, until_s, best));
         Self { clutch_share, ..read }
     }
 
     /// The foot with which the model's throttle is most like that of the log; nothing if that is the best launch's.
     fn matched_foot(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<Foot> {
+        let told = trace.has_throttle;
         let off = |foot: &Foot| {
             let samples = Self { foot: Some(*foot), ..self.clone() }.samples(best);
-            samples.map_or(f64::INFINITY, |samples| throttle_off(trace, &samples, until_s))
+            samples.map_or(f64::INFINITY, |samples| match told {
+                true => throttle_off(trace, &samples, until_s),
+                false => power::off(trace, &samples, until_s, best),
+            })
         };
         let nearest = |feet: Vec<Foot>| {
             let judged: Vec<(Foot, f64)> = feet.into_par_iter().map(|foot| (foot, off(&foot))).collect();
             judged.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))
         };
-        let (mut foot, mut least) = nearest(Foot::candidates(trace, until_s, best))?;
+        let candidates = match (told, trace.has_engine && !trace.is_sparse) {
+            (true, _) => Foot::candidates(trace, until_s, best),
+            (false, true) => power::candidates(trace, until_s, best),
+            (false, false) => Vec::new(),
+        };
+        let (mut foot, mut least) = nearest(candidates)?;
         for step in FOOT_STEPS {
             if let Some((near, off)) = nearest(foot.neighbours(step)).filter(|(_, off)| *off < least) {
                 (foot, least) = (near, off);
             }
         }
         let own = off(&Foot::of(&best.scenario.driver));
-        (own > least + SAME_THROTTLE).then_some(foot)
+        let differs = if told { own > least + SAME_THROTTLE } else { power::is_nearer(least, own) };
+        differs.then_some(foot)
     }
 
     /// The clutch with which the model's engine is most like that of the log; nothing for one that is whole.
@@ -121,6 +140,19 @@ impl Driven {
         let (coarse, _) = nearest((0..=16).map(|i| LEAST_CLUTCH + 0.05 * f64::from(i)).collect())?;
         let (share, least) = nearest((-5..=5).map(|i| coarse + 0.01 * f64::from(i)).collect())?;
         (share < 1.0 - SAME_THROTTLE).then(|| (share, least / off(1.0)))
+    }
+
+    /// Whether a clutch that slips so also brings the model's road speed nearer to the log's.
+    fn is_nearer_with(&self, share: f64, trace: &Trace, until_s: f64, best: &Yardstick) -> bool {
+        let off = |driven: &Self| driven.samples(best).map_or(f64::INFINITY, |s| speed_off(trace, &s, until_s));
+        off(&Self { clutch_share: Some(share), ..self.clone() }) < off(self)
+    }
+
+    /// How far the model's engine is from the log's when driven so, as a share of the limiter's speed; nothing without an engine speed, or
+    /// if the model stalls.
+    pub(super) fn engine_off(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<f64> {
+        let samples = self.samples(best).filter(|_| trace.has_engine)?;
+        Some(engine_off(trace, &samples, until_s) / best.vehicle.engine.limiter.cut_radps).filter(|o| o.is_finite())
     }
 
     /// Names the clutch where the run of the model as driven slips it, and the pull alone seemed that of spinning tyres.
@@ -145,7 +177,8 @@ impl Driven {
     /// What differs from the best launch.
     pub(super) fn differences(&self, best: &Yardstick, wide_open_s: Option<f64>) -> Vec<Difference> {
         let launch = &best.launch;
-        let differs = |cause, measured: f64, planned: f64| Difference { cause, gear: None, measured, planned };
+        let differs =
+            |cause, measured: f64, planned: f64| Difference { cause, gear: None, measured, planned, during_s: None };
         let held = self.held_radps.filter(|w| (w / launch.held_radps - 1.0).abs() > SAME_REVS);
         let release =
             self.release_s.filter(|s| (s - launch.release_s).abs() > SAME_S.max(SAME_RELEASE * launch.release_s));
@@ -154,7 +187,11 @@ impl Driven {
         [
             held.map(|w| differs(Cause::HeldRevs, w, launch.held_radps)),
             release.map(|s| differs(Cause::Release, s, launch.release_s)),
-            self.foot.map(|_| {
+            self.power.map(|p| Difference {
+                during_s: Some((p.from_s, p.to_s)),
+                ..differs(Cause::Power, p.throttle, best.launch.part_throttle.min(1.0))
+            }),
+            self.foot.filter(|_| self.power.is_none()).map(|_| {
                 let planned_s = best.wide_open_s().unwrap_or(best.time_s);
                 differs(Cause::Throttle, wide_open_s.unwrap_or(f64::NAN), planned_s)
             }),
@@ -172,11 +209,12 @@ impl Driven {
         let shifts = self.shifts.as_ref()?;
         let off = |(i, at): (usize, &f64)| {
             let planned = best.shift_radps(i as u8 + 1);
-            Difference { cause: Cause::ShiftRevs, gear: Some(i as u8 + 1), measured: *at, planned }
+            Difference { cause: Cause::ShiftRevs, gear: Some(i as u8 + 1), measured: *at, planned, during_s: None }
         };
         let share = |d: &Difference| (d.measured / d.planned - 1.0).abs();
         let all = shifts.at_radps.iter().enumerate().map(off);
-        let furthest = all.max_by(|a, b| share(a).total_cmp(&share(b)))?;
+        let furthest =
+            all.filter(|d| d.gear.is_none_or(|g| best.reaches(g))).max_by(|a, b| share(a).total_cmp(&share(b)))?;
         let waits = shifts.reaction_s > best.scenario.driver.shift_reaction_s + SAME_S;
         (waits || share(&furthest) > SAME_SHIFT).then_some(furthest)
     }
@@ -189,7 +227,7 @@ impl Driven {
             match cause {
                 Cause::HeldRevs => driver.held_radps = self.held_radps.unwrap_or(driver.held_radps),
                 Cause::Release => driver.release_s = self.release_s.unwrap_or(driver.release_s),
-                Cause::Throttle => {
+                Cause::Throttle | Cause::Power => {
                     if let Some(foot) = &self.foot {
                         foot.put_into(driver);
                     }
@@ -239,7 +277,8 @@ fn shifts(trace: &Trace, faults: &[Fault], until_s: f64, best: &Yardstick) -> Op
 }
 
 fn shift_s(trace: &Trace, until_s: f64) -> Option<f64> {
+    let told = trace.has_pedal && !trace.is_sparse;
     let made: Vec<f64> =
-        trace.shifts.iter().filter(|s| s.home_s < until_s && trace.has_pedal).map(|s| s.home_s - s.left_s).collect();
+        trace.shifts.iter().filter(|s| s.home_s < until_s && told).map(|s| s.home_s - s.left_s).collect();
     (!made.is_empty()).then(|| made.iter().sum::<f64>() / made.len() as f64)
 }

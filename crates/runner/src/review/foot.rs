@@ -36,11 +36,11 @@ impl Foot {
         Self { ease_s: driver.throttle_ease_s, part: driver.part_throttle, wheelspin: driver.wheelspin }
     }
 
-    /// Those that a log's throttle may be of; none without throttle or pedal.
+    /// Those that a log's throttle may be of; none without throttle.
     pub(super) fn candidates(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec<Self> {
-        let Some((widest, bite_s)) = trace.widest().zip(trace.pedal_passes_s(best.vehicle.clutch.bite_point)) else {
-            return Vec::new();
-        };
+        let Some(widest) = trace.widest() else { return Vec::new() };
+        // Without a pedal in the log the clutch bites when the car first moves.
+        let bite_s = trace.pedal_passes_s(best.vehicle.clutch.bite_point).unwrap_or(0.0);
         let own = Self::of(&best.scenario.driver);
         let opens_s = bite_s - best.scenario.driver.floor_lead_s;
         let rows = || trace.rows.iter().filter(|r| r.time_s <= until_s && r.throttle.is_finite());
@@ -58,12 +58,7 @@ impl Foot {
             let until_mps = rows().rfind(|r| r.time_s <= until_s).map_or(0.0, |r| r.speed_mps);
             (reached_s(held), Some(PartThrottle { held, until_mps, open_s: OPEN_S }))
         }));
-        let lifts = match own.wheelspin {
-            WheelspinResponse::Delayed { .. } => own.wheelspin,
-            _ => LIFTS,
-        };
-        let answered =
-            |(ease_s, part)| [WheelspinResponse::None, lifts].map(|wheelspin| Self { ease_s, part, wheelspin });
+        let answered = |(ease_s, part)| answers(&own).map(|wheelspin| Self { ease_s, part, wheelspin });
         std::iter::once(own).chain(shapes.into_iter().flat_map(answered)).collect()
     }
 
@@ -105,6 +100,15 @@ impl Foot {
         }
         near
     }
+}
+
+/// Answers to wheelspin that are tried: none, and a lift.
+pub(super) fn answers(own: &Foot) -> [WheelspinResponse; 2] {
+    let lifts = match own.wheelspin {
+        WheelspinResponse::Delayed { .. } => own.wheelspin,
+        _ => LIFTS,
+    };
+    [WheelspinResponse::None, lifts]
 }
 
 /// Throttles short of wide open at which the foot stays in first gear, each with the time at which it leaves it last.

@@ -9,6 +9,8 @@ const AHEAD_SHARE: f64 = 0.15;
 const AHEAD_MPS: f64 = 1.5;
 /// For so long, s.
 const AHEAD_S: f64 = 0.3;
+/// Of rows too far apart to show shifts two have to show it, s.
+const SPARSE_AHEAD_S: f64 = 1.1;
 /// A car with spinning wheels pulls with at least this share of what its tyres can give; with a slipping clutch with less
 /// (tyres past their peak keep most of their grip; common practice, no source).
 const SPINNING_GRIP: f64 = 0.65;
@@ -71,7 +73,7 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
     let shifts = &trace.shifts;
     let out_s = match trace.release() {
         Some((_, out_s)) => out_s,
-        None if trace.has_pedal => f64::INFINITY,
+        None if trace.has_pedal && !trace.is_sparse => f64::INFINITY,
         None => best.run.launch.clutch_home_s.unwrap_or(0.0) + 0.5,
     };
     let gear_at = |time_s: f64| {
@@ -90,7 +92,8 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
     let gear_left = |time_s: f64| shifts.iter().take_while(|s| s.left_s < time_s).last().map_or(1, |s| s.to_gear);
     let is_ahead =
         |row: &Row| !pressed(row) && by(row).is_some_and(|by| by > AHEAD_MPS.max(AHEAD_SHARE * row.speed_mps));
-    let mut faults: Vec<Fault> = spans(&trace.rows, AHEAD_S, 0.1, is_ahead)
+    let least_s = if trace.is_sparse { SPARSE_AHEAD_S } else { AHEAD_S };
+    let mut faults: Vec<Fault> = spans(&trace.rows, least_s, 0.1, is_ahead)
         .into_iter()
         .map(|(from_s, to_s)| {
             let inside: Vec<&Row> = trace.rows.iter().filter(|r| (from_s..=to_s).contains(&r.time_s)).collect();
@@ -125,6 +128,8 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
             fault.kind = FaultKind::ClutchSlip;
         }
     }
+    // Between sparse rows the pedal may have been down.
+    faults.retain(|f| !trace.is_sparse || f.kind == FaultKind::Wheelspin);
     faults
 }
 

@@ -15,6 +15,11 @@ pub(super) fn engine_off(trace: &Trace, samples: &[Sample], until_s: f64) -> f64
     off(trace, samples, until_s, |row| row.engine_radps, |sample| sample.engine_radps)
 }
 
+/// Mean difference of the road speed, m/s, likewise.
+pub(super) fn speed_off(trace: &Trace, samples: &[Sample], until_s: f64) -> f64 {
+    off(trace, samples, until_s, |row| row.speed_mps, |sample| sample.speed_mps)
+}
+
 fn off(
     trace: &Trace,
     samples: &[Sample],

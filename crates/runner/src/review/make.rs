@@ -17,7 +17,7 @@ use super::heat::{SessionHeat, session};
 use super::launch_faults::launch_faults;
 use super::sets::moments;
 use super::shift_faults::shift_faults;
-use super::trace::Trace;
+use super::trace::{SPARSE_S, Trace};
 use super::yardstick::Yardstick;
 use crate::target::Clock;
 
@@ -40,6 +40,9 @@ pub struct Reviewed {
     pub faults: Vec<Fault>,
     /// What that cost; nothing if the target was not reached.
     pub costs: Option<Costs>,
+    /// How far the model's engine is from the log's when driven as this start was: the mean difference, as a share of the limiter's speed.
+    #[serde(skip)]
+    pub engine_off: Option<f64>,
     /// Engine speed against time for the chart: s from first movement, rad/s.
     #[serde(skip)]
     pub engine: Vec<(f64, f64)>,
@@ -107,7 +110,8 @@ fn reviewed(log: &Log, run: MeasuredRun, ratios: &[f64], best: &Yardstick) -> Re
     let ended_s = run.start.ended_s - run.first_movement_s.value;
     let until_s = passed.map_or(ended_s, |p| p.time_s.value);
     let mut faults = launch_faults(&trace, until_s, best);
-    faults.extend(shift_faults(&trace, until_s, best));
+    let of_shifts = shift_faults(&trace, &faults, until_s, best);
+    faults.extend(of_shifts);
     if passed.is_none() {
         faults.push(Fault::plain(FaultKind::EarlyLift, (ended_s, ended_s), 0.0, 1.0));
     }
@@ -117,10 +121,11 @@ fn reviewed(log: &Log, run: MeasuredRun, ratios: &[f64], best: &Yardstick) -> Re
     driven.name_clutch(&mut faults, best);
     let wide_open_s = trace.wide_open_s();
     let costs = time_s.map(|t| costs(t.value, &driven, &faults, wide_open_s, best));
+    let engine_off = driven.engine_off(&trace, until_s, best);
     let held_radps = trace.held_radps();
     let release_s = trace.release_s(best);
     let engine = trace.rows.iter().filter(|r| r.engine_radps.is_finite()).map(|r| (r.time_s, r.engine_radps)).collect();
-    Reviewed { run, gears, held_radps, release_s, wide_open_s, time_s, faults, costs, engine }
+    Reviewed { run, gears, held_radps, release_s, wide_open_s, time_s, faults, costs, engine_off, engine }
 }
 
 fn spread(starts: &[Reviewed]) -> Option<Spread> {
@@ -138,7 +143,9 @@ fn untold(log: &Log) -> Vec<String> {
         say("without engine speed it cannot tell wheelspin, bog, clutch slip, shifts or the limiter");
     }
     if !log.has(Channel::Throttle) {
-        say("without throttle it cannot tell a late throttle or a lift within the run");
+        say(
+            "without throttle it cannot tell a late throttle or a lift within the run, nor a part throttle from an engine that is weaker than its file says",
+        );
     }
     if !log.has(Channel::Clutch) {
         say("without the clutch pedal it cannot tell a slow release");
@@ -148,8 +155,8 @@ fn untold(log: &Log) -> Vec<String> {
             "without wheel speed it tells spinning tyres from a slipping clutch by how hard the car pulls, and only with the pedal out",
         );
     }
-    if log.rate.is_some_and(|r| r.period_s > 0.25) {
-        say("at this rate short wheelspin, lifts and limiter contact pass between rows");
+    if log.rate.is_some_and(|r| r.period_s > SPARSE_S) {
+        say("at this rate pedal, shifts, clutch slip, short wheelspin, lifts and limiter contact pass between rows");
     }
     untold
 }

@@ -1,6 +1,7 @@
 //! Measured starts held against the best launch of the same car: what happened, what it cost, what to change next.
 
 mod advice;
+mod belongs;
 mod cause;
 mod costs;
 mod driven;
@@ -10,12 +11,14 @@ mod heat;
 mod launch_faults;
 mod likeness;
 mod make;
+mod power;
 mod sets;
 mod shift_faults;
 mod trace;
 mod yardstick;
 
 pub use advice::Advice;
+pub use belongs::{Doubt, doubts, unlike};
 pub use cause::Cause;
 pub use costs::{Cost, Costs};
 pub use fault::{Fault, FaultKind};

@@ -15,11 +15,13 @@ const LIMITER_S: f64 = 0.46;
 const NEARS: f64 = 0.4;
 /// A shift that takes longer than this gearbox needs by more than this was missed, s.
 const MISSED_S: f64 = 0.4;
+/// Wheelspin so near to a shift hides it, s.
+const NEAR_S: f64 = 0.5;
 /// A gear that is seen only later than this was hidden by spinning wheels, s.
 const LONGEST_S: f64 = 3.0;
 
-/// Faults of shifts up to a time (s from first movement): those after the gate cost nothing there.
-pub(super) fn shift_faults(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec<Fault> {
+/// Faults of shifts up to a time (s from first movement): those after the gate cost nothing there. `launch` are the faults found before.
+pub(super) fn shift_faults(trace: &Trace, launch: &[Fault], until_s: f64, best: &Yardstick) -> Vec<Fault> {
     let mut faults = limiter(trace, until_s, best);
     for shift in trace.shifts.iter().filter(|s| s.left_s < until_s) {
         let planned = best.shift_radps(shift.from_gear);
@@ -27,7 +29,7 @@ pub(super) fn shift_faults(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec
             gear: Some(shift.from_gear),
             ..Fault::plain(kind, (shift.left_s, shift.home_s), measured, planned)
         };
-        if let Some(engine_radps) = shift.engine_radps {
+        if let Some(engine_radps) = shift.engine_radps.filter(|_| best.reaches(shift.from_gear)) {
             // Between two rows an engine that spins its wheels rises by much.
             let at_least_radps = trace.engine_at(shift.left_s).map_or(engine_radps, |w| w.min(engine_radps));
             // An engine that hung on its limiter was left late for that reason, which is told once.
@@ -41,7 +43,12 @@ pub(super) fn shift_faults(trace: &Trace, until_s: f64, best: &Yardstick) -> Vec
             }
         }
         let (measured, usual) = (shift.home_s - shift.left_s, best.shift_s());
-        if measured > usual + MISSED_S + 2.0 * shift.within_s && measured < LONGEST_S {
+        // Without a pedal in the log wheels that spin hide when the gear is in.
+        let spins = |f: &Fault| {
+            f.kind == FaultKind::Wheelspin && f.from_s < shift.home_s + NEAR_S && f.to_s > shift.left_s - NEAR_S
+        };
+        let hidden = trace.is_sparse || !trace.has_pedal && launch.iter().any(spins);
+        if !hidden && measured > usual + MISSED_S + 2.0 * shift.within_s && measured < LONGEST_S {
             faults.push(fault(FaultKind::MissedShift, measured, usual));
         }
     }

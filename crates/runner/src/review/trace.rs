@@ -12,6 +12,8 @@ use super::yardstick::Yardstick;
 const BEFORE_S: f64 = 3.0;
 /// A pedal that moves by less than this share of its channel is none.
 const LEAST_TRAVEL: f64 = 0.2;
+/// Rows further apart than this show neither pedal nor shifts, s.
+pub(super) const SPARSE_S: f64 = 0.25;
 /// Pedal under which a shift is under way.
 pub(super) const DOWN: f64 = 0.9;
 
@@ -39,6 +41,8 @@ pub(crate) struct Trace {
     pub has_throttle: bool,
     pub has_pedal: bool,
     pub has_tread: bool,
+    /// Whether rows are too far apart to show the pedal, or an engine at the moment of a shift.
+    pub is_sparse: bool,
     /// Shifts: by the pedal where the log has it, for spinning wheels hide gears from the ratio; else by the ratio.
     pub shifts: Vec<MeasuredShift>,
 }
@@ -77,15 +81,25 @@ impl Trace {
         let any = |of: fn(&Row) -> f64| rows.iter().filter(|r| r.time_s > 0.0 && of(r).is_finite()).count() > 3;
         let has = (any(|r| r.engine_radps), any(|r| r.throttle), any(|r| r.tread_mps));
         let by_ratio = gears.map_or_else(Vec::new, |g| g.shifts.clone());
-        let trace =
-            Self { rows, has_engine: has.0, has_throttle: has.1, has_pedal, has_tread: has.2, shifts: by_ratio };
+        let mut steps: Vec<f64> = rows.windows(2).map(|w| w[1].time_s - w[0].time_s).collect();
+        steps.sort_by(f64::total_cmp);
+        let is_sparse = steps.get(steps.len() / 2).is_some_and(|s| *s > SPARSE_S);
+        let trace = Self {
+            is_sparse,
+            rows,
+            has_engine: has.0,
+            has_throttle: has.1,
+            has_pedal,
+            has_tread: has.2,
+            shifts: by_ratio,
+        };
         let by_pedal = trace.shifts_by_pedal();
         Self { shifts: by_pedal.unwrap_or_else(|| trace.shifts.clone()), ..trace }
     }
 
     /// Presses of the pedal after it was out; nothing without a pedal.
     fn shifts_by_pedal(&self) -> Option<Vec<MeasuredShift>> {
-        let (from_s, out_s) = self.release()?;
+        let (from_s, out_s) = self.pedal_up()?;
         // The pedal may be pressed again before it was out.
         let top = self.rows.iter().filter(|r| r.time_s > from_s && r.time_s < out_s && r.released > DOWN);
         let out_s = top.map(|r| r.time_s).fold(out_s, f64::min);
@@ -104,7 +118,7 @@ impl Trace {
                     left_s: 0.5 * (before_s + row.time_s),
                     home_s: row.time_s,
                     within_s: 0.5 * (row.time_s - before_s),
-                    engine_radps: (engine > 0.0).then_some(engine),
+                    engine_radps: (engine > 0.0 && !self.is_sparse).then_some(engine),
                 });
             }
             if let Some(last) = shifts.last_mut().filter(|_| down || pressed) {
@@ -170,6 +184,10 @@ impl Trace {
     /// When the pedal passed a twentieth and when nineteen twentieths of its way, s. One that is pressed again for a shift before it is out is
     /// taken to have gone on as it came.
     pub(super) fn release(&self) -> Option<(f64, f64)> {
+        self.pedal_up().filter(|_| !self.is_sparse)
+    }
+
+    fn pedal_up(&self) -> Option<(f64, f64)> {
         if !self.has_pedal {
             return None;
         }

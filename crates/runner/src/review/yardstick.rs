@@ -74,6 +74,11 @@ impl Yardstick {
         shift.map_or(self.vehicle.engine.limiter.cut_radps, |s| s.engine_radps)
     }
 
+    /// Whether it is ever in a gear (1 for first): in one that it never reaches nothing tells when to leave it.
+    pub(crate) fn reaches(&self, gear: u8) -> bool {
+        usize::from(gear) <= self.run.shifts.len() + 1
+    }
+
     /// What a shift of this gearbox takes until its clutch holds, s.
     pub(crate) fn shift_s(&self) -> f64 {
         let timing = &self.vehicle.gearbox.shift;
