@@ -34,7 +34,7 @@ fn an_empty_log_is_called_empty() {
 
 #[test]
 fn a_log_of_one_row_is_called_too_short() {
-    says(&refused(&b"time (s),speed (km/h)\n0,0\n"[..], ""), None, &["fewer than two rows", "1 rows"]);
+    says(&refused(&b"time (s),speed (km/h)\n0,0\n"[..], ""), None, &["fewer than two rows", "one row"]);
     says(&refused(&b"time (s),speed (km/h)\n"[..], ""), None, &["fewer than two rows"]);
 }
 

@@ -92,11 +92,13 @@ fn sentence(cost: &Cost, best: &Yardstick, units: Units) -> String {
                 measured(span)
             ),
         },
-        Cause::Power => format!(
-            "Record the throttle: the car pulls as with {}, and the best launch has it {}. Foot or engine, this log cannot tell which.",
-            so_much(cost),
-            part(best, units).map_or_else(|| "wide open".to_owned(), |part| format!("at {part}"))
-        ),
+        Cause::Power => match part(best, units).filter(|_| cost.measured > Some(cost.planned)) {
+            Some(part) => format!("Hold the throttle at {part}: by its pull the car had {}.", so_much(cost)),
+            None => format!(
+                "Look for missing power: the car pulls as with {}. Foot or engine, this log cannot tell which.",
+                so_much(cost)
+            ),
+        },
         Cause::ShiftRevs if cost.planned >= best.vehicle.engine.limiter.cut_radps => {
             format!("Stay in gear {} to the gate instead of leaving it at {}.", cost.gear.unwrap_or(1), measured(revs))
         }

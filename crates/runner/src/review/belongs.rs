@@ -92,12 +92,12 @@ fn by_bounds(runs: &[MeasuredRun], vehicle: &Vehicle, scenario: &Scenario) -> Op
     grips.surface.friction_scale *= ANY_GRIP;
     let least = |scenario: &Scenario| {
         let gates = runs.iter().flat_map(|run| &run.gates).filter_map(|g| Some((g, g.passed?)));
-        let shares = gates.filter_map(|(gate, passed)| {
+        let shares = gates.map(|(gate, passed)| {
             let latest_s = passed.time_s.value + ERRORS * passed.time_s.sd;
             // A bound that is not reached by then is over it.
             let within_s = latest_s / UNDER_POWER + 1.0;
             let bound_s = traction_and_power_s(vehicle, scenario, gate.mark, within_s).unwrap_or(within_s);
-            Some((latest_s / bound_s, gate.name, passed.time_s.value, bound_s))
+            (latest_s / bound_s, gate.name, passed.time_s.value, bound_s)
         });
         shares.min_by(|a, b| a.0.total_cmp(&b.0))
     };
@@ -137,7 +137,9 @@ pub fn unlike(log: &Log, review: &Review) -> Option<Doubt> {
     let nearest = review.starts.iter().filter_map(|s| s.engine_off).min_by(f64::total_cmp);
     // Starts that were broken off show too little to refuse a log by.
     let reached = review.starts.iter().any(|s| s.time_s.is_some());
-    let far = reached && nearest.is_none_or(|off| off > FAR);
+    // Two things that speak against a log are enough where each alone would not be.
+    let over = by_limiter(log, &runs, &review.best.vehicle).is_some();
+    let far = reached && nearest.is_none_or(|off| off > if over { UNLIKE } else { FAR });
     let tells = reached || gears.is_some();
     let limit = if gears.is_some() { UNLIKE_IN_GEARS } else { UNLIKE };
     let what = match (nearest, gears) {
