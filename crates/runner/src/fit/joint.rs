@@ -12,7 +12,9 @@ use rayon::prelude::*;
 
 use super::coast_down::{self, CoastDown};
 use super::driven::{self, UNKNOWNS};
-use super::least_squares::{Parameter, Problem, Rows, Solution, cautious_covariance, polished, solve};
+use super::least_squares::{
+    Parameter, Problem, Rows, Solution, cautious_covariance, polished, solve, with_wider_scatter,
+};
 use super::memo::Memo;
 use super::observed::Observed;
 use super::road_load::HUBER;
@@ -25,6 +27,10 @@ const FARTHEST: f64 = 4.0;
 /// Step of the differences, standard deviations: a start in which the wheels spin answers in small jumps (a foot that lifts, a shift
 /// that comes a moment later), over which a difference has to look.
 const STEP: f64 = 0.3;
+/// Measurements are taken to scatter by this much more than they seem to when errors are reckoned: starts answer in jumps, and the
+/// least that is found is not always the deepest, of which a covariance knows nothing. Set so that 95 % intervals held 95 % of the truths
+/// of 57 made cars at 1, 10 and 100 Hz (seed 11); judged on others.
+const SCATTER: f64 = 1.25;
 /// Least and longest step by which errors are reckoned: about the error itself, so that they hold over the interval that they state.
 const ERROR_STEPS: (f64, f64) = (0.1, 1.0);
 /// An input that moves all residuals together by less than this a deviate cannot be told, and is left where it is.
@@ -145,7 +151,8 @@ impl Joint<'_> {
             Problem { parameters, rows: &rows, huber: Some(HUBER), tolerance: TOLERANCE }
         };
         let mut solution = polished(&over(&solution), solution);
-        solution.covariance = cautious_covariance(&over(&solution), &solution.values, &solution.weights)?;
+        let covariance = cautious_covariance(&over(&solution), &solution.values, &solution.weights)?;
+        solution.covariance = with_wider_scatter(&covariance, SCATTER)?;
         Some(solution)
     }
 
