@@ -114,6 +114,7 @@ pub(crate) fn is_jolt<const N: usize>(before: &[f64; N], after: &[f64; N], y: &[
 
 /// Root mean square of a step's estimated errors over what the tolerance allows.
 #[inline(always)]
+#[allow(clippy::needless_range_loop, reason = "the index stands for a state in several arrays at once")]
 pub(crate) fn error<const N: usize>(step: &Step<N>, tolerance: f64) -> f64 {
     let mut relative = [0.0; N];
     for n in state::EXPLICIT..N {
