@@ -9,7 +9,7 @@ use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_runlog::gears::known_ratios;
 use bitepoint_runlog::log::Log;
-use bitepoint_runlog::measure::measure;
+use bitepoint_runlog::measure::{ROLLOUT_M, measure};
 use bitepoint_runlog::read::{Reading, read_from};
 use bitepoint_runlog::start::find_starts;
 use bitepoint_runner::plan::{Limits, best_launch};
@@ -165,7 +165,7 @@ fn made(yardsticks: &[(&'static str, Yardstick)], i: usize, seed: u64) -> Option
 fn one(yardsticks: &[(&'static str, Yardstick)], i: usize, seed: u64) -> Option<Judged> {
     let made = made(yardsticks, i, seed)?;
     let (car, best) = &yardsticks[made.yardstick];
-    let review = review(&made.log, best.clone(), 0.3048);
+    let review = review(&made.log, best.clone(), ROLLOUT_M);
     Some(Judged { car, hz: made.hz, asked: made.asked, truth: made.truth, review })
 }
 
@@ -202,10 +202,10 @@ pub fn own_or_other(yardsticks: &[(&'static str, Yardstick)], count: usize, seed
 
 fn taken(made: &Made, driven: &'static str, reviewed: &'static str, best: &Yardstick) -> Taken {
     let runs: Vec<_> =
-        find_starts(&made.log).starts.iter().filter_map(|start| measure(&made.log, start, 0.3048)).collect();
+        find_starts(&made.log).starts.iter().filter_map(|start| measure(&made.log, start, ROLLOUT_M)).collect();
     let found = doubts(&made.log, &runs, &best.vehicle, &best.scenario);
     let refused = found.iter().any(|d| d.refuses);
-    let reviewed_as = (!refused).then(|| review(&made.log, best.clone(), 0.3048));
+    let reviewed_as = (!refused).then(|| review(&made.log, best.clone(), ROLLOUT_M));
     let after = reviewed_as.as_ref().and_then(|r| unlike(&made.log, r));
     let refused = refused || after.as_ref().is_some_and(|d| d.refuses);
     let engine_off = reviewed_as.iter().flat_map(|r| &r.starts).filter_map(|s| s.engine_off).min_by(f64::total_cmp);

@@ -5,6 +5,7 @@ use bitepoint_checks::made_log::{Recorder, made_log};
 use bitepoint_checks::made_runs::driven;
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::vehicle::{Finish, Vehicle};
+use bitepoint_runlog::measure::ROLLOUT_M;
 use bitepoint_runlog::read::{Reading, read_from};
 use bitepoint_runner::review::{Cause, Cost, Costs, FaultKind, Yardstick, compare_sets, mann_whitney_p, review};
 
@@ -101,7 +102,7 @@ fn without_throttle(best: &Yardstick, driven_with: &Vehicle) -> Option<Costs> {
     };
     let csv: String = csv.lines().map(row).collect();
     let log = read_from("made", csv.as_bytes(), &Reading::default()).unwrap_or_else(|e| panic!("{e}"));
-    let mut reviewed = review(&log, best.clone(), 0.3048);
+    let mut reviewed = review(&log, best.clone(), ROLLOUT_M);
     reviewed.starts.remove(0).costs
 }
 
@@ -109,7 +110,7 @@ fn power(costs: &Costs) -> Option<&Cost> {
     costs.parts.iter().find(|p| p.cause == Cause::Power)
 }
 
-/// An engine with a fifth less torque than its sheet, in a log without throttle, is power that is missing, with about what it cost; a whole one is not.
+/// An engine with 15 % less torque than its sheet, in a log without throttle, is power that is missing, with about what it cost; a whole one is not.
 #[test]
 fn power_that_is_missing_is_told_by_how_the_car_pulls() {
     let yardsticks = yardsticks();

@@ -31,17 +31,17 @@ impl Cells {
         if cell == 0 {
             return 0.0;
         }
-        let lower = f64::from_bits((Self::FIRST + cell as u64 - 1) << Self::SHIFT);
-        let upper = f64::from_bits((Self::FIRST + cell as u64) << Self::SHIFT);
-        0.5 * (lower + upper)
+        0.5 * (Self::upper(cell - 1) + Self::upper(cell))
+    }
+
+    /// Where a cell ends.
+    const fn upper(cell: usize) -> f64 {
+        f64::from_bits((Self::FIRST + cell as u64) << Self::SHIFT)
     }
 
     /// Half of a cell's width.
     const fn reach(cell: usize) -> f64 {
-        if cell == 0 {
-            return f64::from_bits(Self::FIRST << Self::SHIFT);
-        }
-        Self::centre(cell) - f64::from_bits((Self::FIRST + cell as u64 - 1) << Self::SHIFT)
+        Self::upper(cell) - Self::centre(cell)
     }
 
     /// A cell's series with its two highest powers shared out among the lower ones by the Chebyshev polynomials of their degree

@@ -147,8 +147,6 @@ pub(crate) struct Simulation<'a, const N: usize> {
     pub(crate) work: Work,
     pub(crate) start: [f64; N],
     pub(crate) sampler: Option<Sampler<'a, N>>,
-    /// Rates at the end of what was noted last: before a switch there.
-    rates_before: [f64; N],
 }
 
 impl<'a, const N: usize> Simulation<'a, N> {
@@ -198,7 +196,6 @@ impl<'a, const N: usize> Simulation<'a, N> {
             work: Work::default(),
             start: y,
             sampler,
-            rates_before: [0.0; N],
         };
         simulation.find_pedal_corners();
         simulation.launch_bite_s = simulation.pedal_corners[0];
@@ -255,8 +252,9 @@ impl<'a, const N: usize> Simulation<'a, N> {
             length_s = (tried_s * control::after_success(error)).min(LONGEST_STEP_S);
             self.model.rates_and_terms(self.step.time_s + tried_s, &self.step.to, &mut self.step.to_rates);
             let ahead = self.watch(&self.step.to);
+            let rates_before;
             let ending = if let Some((event, share)) = self.first_event(&ahead) {
-                self.note(share);
+                rates_before = self.note(share);
                 self.step.from = self.step.at(share);
                 self.step.time_s += share * tried_s;
                 match self.switch(event) {
@@ -264,7 +262,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
                     some => some,
                 }
             } else {
-                self.note(1.0);
+                rates_before = self.note(1.0);
                 self.step.go_on();
                 if tried_s < room_s {
                     self.watched = ahead;
@@ -282,7 +280,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
             if let Some(ending) = ending {
                 return Ok(self.finish(ending));
             }
-            if control::is_jolt(&self.rates_before, &self.step.from_rates, &self.step.from, self.tolerance) {
+            if control::is_jolt(&rates_before, &self.step.from_rates, &self.step.from, self.tolerance) {
                 length_s = length_s.min(AFTER_JOLT_S);
             }
         }
@@ -363,20 +361,18 @@ impl<'a, const N: usize> Simulation<'a, N> {
         first
     }
 
-    /// Takes notes over the first `share` of an accepted step.
+    /// Takes notes over the first `share` of an accepted step, and returns the rates at the end of it.
     #[inline(always)]
-    fn note(&mut self, share: f64) {
+    fn note(&mut self, share: f64) -> [f64; N] {
         let moved = self.moved_s.is_some();
         let cut;
-        let to = if share < 1.0 {
+        let (to, rates) = if share < 1.0 {
             cut = self.step.at(share);
-            let mut unused = [0.0; N];
-            self.model.rates_and_terms(self.step.time_s + share * self.step.length_s, &cut, &mut unused);
-            self.rates_before = unused;
-            &cut
+            let mut rates = [0.0; N];
+            self.model.rates_and_terms(self.step.time_s + share * self.step.length_s, &cut, &mut rates);
+            (&cut, rates)
         } else {
-            self.rates_before = self.step.to_rates;
-            &self.step.to
+            (&self.step.to, self.step.to_rates)
         };
         let ahead = self.moment_at(to);
         self.record.read_gates(&self.step, share);
@@ -390,6 +386,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
             sampler.take(&self.step, share, &self.model.mode);
         }
         self.moment = ahead;
+        rates
     }
 
     /// What holds at a state whose rates were evaluated last.

@@ -25,8 +25,6 @@ pub(crate) struct Transformed {
     pub a: [[f64; 3]; 4],
     /// Right-hand sides: `f + Σ c_ij u_j / h`.
     pub c: [[f64; 3]; 4],
-    /// New value: `y + Σ m_i u_i`.
-    pub m: [f64; 4],
     /// Error: `Σ e_i u_i`.
     pub e: [f64; 4],
     /// Stage times.
@@ -52,7 +50,7 @@ const fn transform() -> Transformed {
         }
         col += 1;
     }
-    let mut t = Transformed { a: [[0.0; 3]; 4], c: [[0.0; 3]; 4], m: [0.0; 4], e: [0.0; 4], at: [0.0; 4] };
+    let mut t = Transformed { a: [[0.0; 3]; 4], c: [[0.0; 3]; 4], e: [0.0; 4], at: [0.0; 4] };
     let mut i = 0;
     while i < 4 {
         let mut j = 0;
@@ -70,7 +68,6 @@ const fn transform() -> Transformed {
         }
         let mut k = i;
         while k < 4 {
-            t.m[i] += WEIGHTS[k] * inverse[k][i];
             t.e[i] += (WEIGHTS[k] - EMBEDDED[k]) * inverse[k][i];
             k += 1;
         }
@@ -112,5 +109,15 @@ mod tests {
         close(sum(&|i| inner(i, &explicit, &gamma)), 0.0, "order 3, f'A");
         close(sum(&|i| inner(i, &full, &alpha)), 0.0, "order 3, Af'");
         close(sum(&|i| inner(i, &full, &gamma)), 0.0, "order 3, AA");
+    }
+
+    /// What the step relies on: its end is its last stage, whose argument is explicit in the stage before it alone.
+    #[test]
+    fn the_last_stage_is_the_end_of_the_step() {
+        assert!((WEIGHTS[3] - GAMMA).abs() < 1e-15);
+        for j in 0..3 {
+            assert!((ALPHA[3][j] + GAMMAS[3][j] - WEIGHTS[j]).abs() < 1e-15, "weight {j}");
+        }
+        assert_eq!(ALPHA[3], [0.0, 0.0, 1.0]);
     }
 }

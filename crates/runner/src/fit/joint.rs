@@ -12,9 +12,7 @@ use rayon::prelude::*;
 
 use super::coast_down::{self, CoastDown};
 use super::driven::{self, UNKNOWNS};
-use super::least_squares::{
-    Parameter, Problem, Rows, Solution, cautious_covariance, polished, solve, with_wider_scatter,
-};
+use super::least_squares::{Parameter, Problem, Rows, Solution, cautious_covariance, polished, solve};
 use super::memo::Memo;
 use super::observed::Observed;
 use super::road_load::HUBER;
@@ -151,8 +149,8 @@ impl Joint<'_> {
             Problem { parameters, rows: &rows, huber: Some(HUBER), tolerance: TOLERANCE }
         };
         let mut solution = polished(&over(&solution), solution);
-        let covariance = cautious_covariance(&over(&solution), &solution.values, &solution.weights)?;
-        solution.covariance = with_wider_scatter(&covariance, SCATTER)?;
+        let weights: Vec<f64> = solution.weights.iter().map(|weight| weight / (SCATTER * SCATTER)).collect();
+        solution.covariance = cautious_covariance(&over(&solution), &solution.values, &weights)?;
         Some(solution)
     }
 

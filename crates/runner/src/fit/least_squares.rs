@@ -185,17 +185,6 @@ fn inverted(jacobian: &DMatrix<f64>) -> Option<Vec<Vec<f64>>> {
     Some((0..n).map(|i| (0..n).map(|j| covariance[(i, j)]).collect()).collect())
 }
 
-/// The covariance that measurements would leave that scatter `by` times as much, where every parameter has a prior of spread 1:
-/// what they tell beyond that prior counts for as much less. Nothing if the covariance has no inverse.
-#[must_use]
-pub fn with_wider_scatter(covariance: &[Vec<f64>], by: f64) -> Option<Vec<Vec<f64>>> {
-    let n = covariance.len();
-    let all = inverse(&DMatrix::from_fn(n, n, |i, j| covariance[i][j]))?;
-    let prior = DMatrix::identity(n, n);
-    let wider = inverse(&(&prior + (all - &prior) / (by * by)))?;
-    Some((0..n).map(|i| (0..n).map(|j| wider[(i, j)]).collect()).collect())
-}
-
 /// 1 within the limit, falling with the residual beyond it.
 fn huber_weight(residual: f64, limit: f64) -> f64 {
     if residual.abs() <= limit { 1.0 } else { limit / residual.abs() }
