@@ -186,11 +186,12 @@ pub fn costs(window: &Window, units: Units) -> String {
     format!("{} less {}, more {}", unit(window.decision, units), cost(window.unit_less), cost(window.unit_more))
 }
 
-/// A window as a range: "1700 to 2300 rpm".
+/// A window as a range, "1700 to 2300 rpm", or as the one value it holds, "1180 rpm alone".
 #[must_use]
 pub fn window(window: &Window, units: Units) -> String {
     let scale = scale(window.decision, units);
-    format!("{} to {}", scale.number(window.low), scale.text(window.high))
+    let (low, high) = (scale.number(window.low), scale.text(window.high));
+    if low == scale.number(window.high) { format!("{high} alone") } else { format!("{low} to {high}") }
 }
 
 /// What to change when the grip is not as planned.
