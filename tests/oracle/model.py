@@ -12,6 +12,7 @@ GRAVITY_MPS2 = 9.80665
 FLANK_ROUNDING_RAD = 1e-3
 SLIP_FRICTION_RADPS = 0.2
 CARCASS_S = 0.5e-3
+IDEAL_SLIP, IDEAL_GAIN, IDEAL_LEAD_S = 0.9, 0.35, 0.016
 
 # States.
 V, WE, WI, WP, TWIST, X, DF, DFR, BOOST, THROTTLE, FACE, MASS = range(12)
@@ -279,6 +280,26 @@ class Model:
         x = difference / SLIP_FRICTION_RADPS
         return 0.5 * capacity * x / math.sqrt(1.0 + x * x)
 
+    def carried(self, v, speeds, slips, dtheta, axle_loads):
+        """Torques at the gearbox input that hold the tyres near their peaks: clutch slipping, clutch locked."""
+        ratio, efficiency = self.ratios[self.mode.gear], self.efficiencies[self.mode.gear]
+        ji = self.input_inertias[self.mode.gear]
+        forces = torques = wheels = 0.0
+        relative = -math.inf
+        for unit, w, slip, peak in zip(self.units, speeds, slips, self.peak_slips):
+            force = unit.n * unit.factors(0.5 * axle_loads[unit.axle])[2]
+            forces += force
+            torques += unit.radius * force
+            wheels += unit.inertia
+            rate = (unit.radius * (w + dtheta) - v - abs(v) * slip) / unit.relaxation
+            relative = max(relative, (slip + IDEAL_LEAD_S * rate) / peak)
+        share = 1.0 + IDEAL_GAIN * (IDEAL_SLIP - relative)
+        spin_up = forces / self.rolling_mass * forces / torques
+        return [
+            (torques + (wheels + self.jp + efficiency * ratio * ratio * inertia) * spin_up) / (efficiency * ratio) * share
+            for inertia in (ji, ji + self.je)
+        ]
+
     def evaluate(self, t, y):
         """Rates of all states, and what the switches and peaks look at."""
         mode, units = self.mode, self.units
@@ -286,25 +307,12 @@ class Model:
         speeds = [float(s) for s in y[UNITS::2]]
         slips = [float(s) for s in y[UNITS + 1 :: 2]]
 
-        ideal = 1.0
-        if self.ideal:
-            for slip, peak in zip(slips, self.peak_slips):
-                ideal = min(ideal, min(max((2.0 - slip / peak) / 1.4, 0.0), 1.0))
-
-        # Engine.
         drag_nm, most_nm = self.drag(we), self.full_load(we, boost)
         b = (self.idle - we) / self.idle
         idle = 0.0
         if b > -0.2:
             hold = drag_nm / max(drag_nm + most_nm, drag_nm)
             idle = min(max(hold * (1.0 + 5.0 * b) + 1.5 * b, 0.0), 1.0)
-        load = 0.0 if mode.fuel_cut else max(u * ideal, idle)
-        te = load * (most_nm + drag_nm) - drag_nm
-        du = (mode.throttle(t) - u) / self.lag
-        dboost = 0.0
-        if self.boost:
-            flow = max(we / self.boost["reference_radps"], 0.05) * (0.25 + 0.75 * load)
-            dboost = (load * load - boost) * flow / self.boost["time_constant_s"]
 
         # Shafts.
         w_out = 0.0
@@ -315,8 +323,36 @@ class Model:
         ts = self.stiffness * twisted + self.damping * touch * dtheta
         lost = self.damping * touch * dtheta * dtheta
 
+        # Loads.
+        sine = self.slope_sine(x)
+        cosine = math.sqrt(1.0 - sine * sine)
+        wind = v + self.headwind
+        pressure = 0.5 * self.density * wind * wind
+        weight = self.mass * GRAVITY_MPS2 * cosine
+        total = max(weight - pressure * (self.lift[0] + self.lift[1]), 0.0)
+        front = min(max(weight * self.front_weight - df - pressure * self.lift[0], 0.0), total)
+        axle_loads = [front, total - front]
+
+        capacity, asked = self.clutch_capacity(mode.pedal(t), face), math.inf
+        if self.ideal and mode.engaged:
+            slipping, asked = self.carried(v, speeds, slips, dtheta, axle_loads)
+            if not mode.locked and mode.sign > 0.0:
+                through = max(slipping, 0.0)
+                asked = max(slipping, asked - max(capacity - through, 0.0))
+                capacity = min(capacity, through)
+
+        # Engine.
+        load = 0.0
+        if not mode.fuel_cut:
+            load = max(min(u, (asked + drag_nm) / (most_nm + drag_nm)), idle)
+        te = load * (most_nm + drag_nm) - drag_nm
+        du = (mode.throttle(t) - u) / self.lag
+        dboost = 0.0
+        if self.boost:
+            flow = max(we / self.boost["reference_radps"], 0.05) * (0.25 + 0.75 * load)
+            dboost = (load * load - boost) * flow / self.boost["time_constant_s"]
+
         # Clutch, gearbox and final drive.
-        capacity = self.clutch_capacity(mode.pedal(t), face) * ideal
         ratio, ji = self.ratios[mode.gear], self.input_inertias[mode.gear]
         if mode.engaged:
             efficiency = self.efficiencies[mode.gear]
@@ -363,16 +399,6 @@ class Model:
                 torques[left] += friction
                 torques[right] -= friction
                 lost += friction * difference
-
-        # Body, loads.
-        sine = self.slope_sine(x)
-        cosine = math.sqrt(1.0 - sine * sine)
-        wind = v + self.headwind
-        pressure = 0.5 * self.density * wind * wind
-        weight = self.mass * GRAVITY_MPS2 * cosine
-        total = max(weight - pressure * (self.lift[0] + self.lift[1]), 0.0)
-        front = min(max(weight * self.front_weight - df - pressure * self.lift[0], 0.0), total)
-        axle_loads = [front, total - front]
 
         # Tyres.
         drive = 0.0

@@ -66,7 +66,8 @@ pub enum WheelspinResponse {
         /// Time from lifted to wide open again, s.
         ease_back_s: f64,
     },
-    /// Holds slip near the tyre's peak without delay, with throttle and pedal: nobody does, it shows what is left.
+    /// Gives the wheels what the tyres carry near their peak, without delay: with the pedal while the clutch slips, with the
+    /// throttle from then on. Nobody does; it shows what is left.
     Ideal,
 }
 

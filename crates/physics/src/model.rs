@@ -2,6 +2,7 @@
 //!
 //! [`state`] says what the state holds, `rates` how it changes. `docs/model.md` writes the same equations in mathematical notation.
 
+mod foot;
 mod rates;
 pub(crate) mod state;
 mod unit;

@@ -6,28 +6,12 @@ use super::state::{
 };
 use super::{CARCASS_DAMPING_S, Instant, Model};
 use crate::constants::angle;
-use crate::driver::WheelspinResponse;
-use crate::elementary::larger;
+use crate::elementary::{larger, smaller};
 use crate::integrator::System;
 use crate::mode::{Coupling, Mesh};
 use crate::road::GRAVITY_MPS2;
 
 impl<const N: usize> Model<'_, N> {
-    /// What an ideal driver leaves of throttle and clamp at the largest slip: all to 0.6 of the peak's, none at 2 of it.
-    /// A narrower band makes wheels, shafts and pedal swing against each other.
-    #[inline]
-    fn ideal_share(&self, y: &[f64; N]) -> f64 {
-        if self.scenario.driver.wheelspin != WheelspinResponse::Ideal {
-            return 1.0;
-        }
-        let mut share: f64 = 1.0;
-        for (u, unit) in self.units[..Self::UNITS].iter().enumerate() {
-            let relative = y[WHEELS + 2 * u + 1] / unit.peak_slip;
-            share = share.min((2.0 - relative) / 1.4);
-        }
-        share.max(0.0)
-    }
-
     /// Makes rates (or their solutions) of outputs that are locked together equal, weighted by inertia.
     #[inline(always)]
     fn tie_locked(&self, r: &mut [f64; N]) {
@@ -82,7 +66,7 @@ impl<const N: usize> Model<'_, N> {
 
     /// Speed of the wheels as the final drive sees it.
     #[inline]
-    fn output_speed(&self, y: &[f64; N]) -> f64 {
+    pub(super) fn output_speed(&self, y: &[f64; N]) -> f64 {
         let mut sum = 0.0;
         for u in 0..Self::UNITS {
             sum += self.stiff.unit[u].share * y[WHEELS + 2 * u];
@@ -101,16 +85,27 @@ impl<const N: usize> Model<'_, N> {
         let (engine, clutch, chassis) = (&v.engine, &v.clutch, &v.chassis);
         let speed = y[SPEED];
 
+        // Pedal and foot.
+        let pedal_nm = if NOTES || mode.coupling != Coupling::Locked {
+            let pedal = mode.pedal.at(time_s, clutch.bite_point);
+            constants.clutch_nm * clutch.clamp_share(pedal) * clutch.fade(y[FACE])
+        } else {
+            // No rate depends on what a locked clutch could carry.
+            0.0
+        };
+        let [through_nm, asked_nm] = self.let_through_nm(y, pedal_nm);
+        let capacity_nm = smaller(pedal_nm, through_nm);
+
         // Engine.
-        let ideal = self.ideal_share(y);
         let asked = mode.throttle_asked(time_s);
+        let drag_nm = engine.motoring.drag_nm(y[ENGINE]);
+        let full_load_nm = engine.full_load_near(y[ENGINE], y[BOOST], self.air_factor, &mut self.near);
         let throttle = if mode.fuel_cut {
             0.0
         } else {
-            larger(y[THROTTLE] * ideal, engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
+            let foot = smaller(y[THROTTLE], (asked_nm + drag_nm) / (full_load_nm + drag_nm));
+            larger(foot, engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
         };
-        let drag_nm = engine.motoring.drag_nm(y[ENGINE]);
-        let full_load_nm = engine.full_load_near(y[ENGINE], y[BOOST], self.air_factor, &mut self.near);
         let engine_nm = throttle * (full_load_nm + drag_nm) - drag_nm;
         dy[THROTTLE] = (asked - y[THROTTLE]) * constants.per_throttle_lag;
         dy[BOOST] = match &engine.boost {
@@ -126,13 +121,6 @@ impl<const N: usize> Model<'_, N> {
         dy[TWIST] = twist_rate;
 
         // Clutch and gearbox.
-        let capacity_nm = if NOTES || mode.coupling != Coupling::Locked {
-            let pedal = mode.pedal.at(time_s, clutch.bite_point);
-            constants.clutch_nm * clutch.clamp_share(pedal) * clutch.fade(y[FACE]) * ideal
-        } else {
-            // No rate depends on what a locked clutch could carry.
-            0.0
-        };
         let gear = &constants.gears[mode.gear];
         let ratio = gear.ratio;
         let slip_radps = y[ENGINE] - y[INPUT];
