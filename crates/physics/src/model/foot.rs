@@ -9,10 +9,11 @@ use crate::mode::{Coupling, Mesh};
 /// Slip over that of the peak at which the wheels get just what the tyres carry at the peak. At the peak itself the curve is level
 /// and damps nothing; here it still rises, and carries all but half a percent.
 const HELD_SLIP: f64 = 0.9;
-/// Share of that torque that is taken away for a slip greater by that of the peak, and given for one less by it. Four times as
-/// much makes wheels, shafts and clutch swing against each other.
+/// Share of that torque that is taken away for a slip greater by that of the peak, and given for one less by it. The more of it, the
+/// closer slip is held where one wheel of an open axle carries less; half as much again was measured to cost up to a third more evaluations.
 const GAIN: f64 = 0.35;
-/// How far ahead slip is looked at, s.
+/// How far ahead slip is looked at, s: enough to damp the swing of wheels, shafts and clutch against each other. With 30 ms runs were
+/// measured to take up to 60 % more evaluations, with 5 ms and half as much gain again twice as many.
 const LEAD_S: f64 = 0.016;
 
 impl<const N: usize> Model<'_, N> {

@@ -103,7 +103,12 @@ impl<const N: usize> Model<'_, N> {
         let throttle = if mode.fuel_cut {
             0.0
         } else {
-            let foot = smaller(y[THROTTLE], (asked_nm + drag_nm) / (full_load_nm + drag_nm));
+            // Other drivers need not wait for the division.
+            let foot = if asked_nm == f64::INFINITY {
+                y[THROTTLE]
+            } else {
+                smaller(y[THROTTLE], (asked_nm + drag_nm) / (full_load_nm + drag_nm))
+            };
             larger(foot, engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
         };
         let engine_nm = throttle * (full_load_nm + drag_nm) - drag_nm;
