@@ -1,11 +1,12 @@
 //! Whether a log is of this car: its gears, its limiter, and what it can do at most.
 
 use bitepoint_physics::bounds::traction_and_power_s;
+use bitepoint_physics::timing::GATES;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_runlog::channel::Channel;
 use bitepoint_runlog::gears::known_ratios;
 use bitepoint_runlog::log::Log;
-use bitepoint_runlog::measure::MeasuredRun;
+use bitepoint_runlog::measure::{MeasuredGate, MeasuredPassing, MeasuredRun};
 use bitepoint_runlog::suspicion::{Kind, by_gears, suspicions};
 
 use super::fault::FaultKind;
@@ -86,14 +87,25 @@ fn stays_at(log: &Log, run: &MeasuredRun) -> Option<f64> {
     (0..within.len()).filter_map(lasts).max_by(f64::total_cmp)
 }
 
+/// When a gate was passed at the latest, its error allowed for, s.
+fn latest_s(passed: &MeasuredPassing) -> f64 {
+    passed.time_s.value + ERRORS * passed.time_s.sd
+}
+
 /// Starts that are quicker than the car can be.
 fn by_bounds(runs: &[MeasuredRun], vehicle: &Vehicle, scenario: &Scenario) -> Option<Doubt> {
     let mut grips = scenario.clone();
     grips.surface.friction_scale *= ANY_GRIP;
+    // One bound serves all starts: of each gate the quickest is the nearest to it.
+    let quickest: Vec<(&MeasuredGate, MeasuredPassing)> = (0..GATES.len())
+        .filter_map(|gate| {
+            let passed = runs.iter().filter_map(|run| Some((&run.gates[gate], run.gates[gate].passed?)));
+            passed.min_by(|a, b| latest_s(&a.1).total_cmp(&latest_s(&b.1)))
+        })
+        .collect();
     let least = |scenario: &Scenario| {
-        let gates = runs.iter().flat_map(|run| &run.gates).filter_map(|g| Some((g, g.passed?)));
-        let shares = gates.map(|(gate, passed)| {
-            let latest_s = passed.time_s.value + ERRORS * passed.time_s.sd;
+        let shares = quickest.iter().map(|(gate, passed)| {
+            let latest_s = latest_s(passed);
             // A bound that is not reached by then is over it.
             let within_s = latest_s / UNDER_POWER + 1.0;
             let bound_s = traction_and_power_s(vehicle, scenario, gate.mark, within_s).unwrap_or(within_s);
