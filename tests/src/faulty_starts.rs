@@ -9,11 +9,11 @@ use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_runlog::gears::known_ratios;
 use bitepoint_runlog::log::Log;
-use bitepoint_runlog::measure::{ROLLOUT_M, measure};
+use bitepoint_runlog::measure::{MeasuredRun, ROLLOUT_M};
 use bitepoint_runlog::read::{Reading, read_from};
 use bitepoint_runlog::start::find_starts;
 use bitepoint_runner::plan::{Limits, best_launch};
-use bitepoint_runner::review::{FaultKind, Review, Yardstick, doubts, review, unlike};
+use bitepoint_runner::review::{FaultKind, Review, Yardstick, doubts, review, timed, unlike};
 use bitepoint_runner::target::{Clock, Target};
 use rand_pcg::Pcg64Mcg;
 use rayon::prelude::*;
@@ -165,7 +165,7 @@ fn made(yardsticks: &[(&'static str, Yardstick)], i: usize, seed: u64) -> Option
 fn one(yardsticks: &[(&'static str, Yardstick)], i: usize, seed: u64) -> Option<Judged> {
     let made = made(yardsticks, i, seed)?;
     let (car, best) = &yardsticks[made.yardstick];
-    let review = review(&made.log, best.clone(), ROLLOUT_M);
+    let review = review(&made.log, runs(&made.log), best.clone());
     Some(Judged { car, hz: made.hz, asked: made.asked, truth: made.truth, review })
 }
 
@@ -200,12 +200,15 @@ pub fn own_or_other(yardsticks: &[(&'static str, Yardstick)], count: usize, seed
     all.collect()
 }
 
+fn runs(log: &Log) -> Vec<MeasuredRun> {
+    timed(log, &find_starts(log).starts, ROLLOUT_M)
+}
+
 fn taken(made: &Made, driven: &'static str, reviewed: &'static str, best: &Yardstick) -> Taken {
-    let runs: Vec<_> =
-        find_starts(&made.log).starts.iter().filter_map(|start| measure(&made.log, start, ROLLOUT_M)).collect();
+    let runs = runs(&made.log);
     let found = doubts(&made.log, &runs, &best.vehicle, &best.scenario);
     let refused = found.iter().any(|d| d.refuses);
-    let reviewed_as = (!refused).then(|| review(&made.log, best.clone(), ROLLOUT_M));
+    let reviewed_as = (!refused).then(|| review(&made.log, runs, best.clone()));
     let after = reviewed_as.as_ref().and_then(|r| unlike(&made.log, r));
     let refused = refused || after.as_ref().is_some_and(|d| d.refuses);
     let engine_off = reviewed_as.iter().flat_map(|r| &r.starts).filter_map(|s| s.engine_off).min_by(f64::total_cmp);

@@ -7,7 +7,8 @@ use bitepoint_physics::curve::Curve;
 use bitepoint_physics::vehicle::{Finish, Vehicle};
 use bitepoint_runlog::measure::ROLLOUT_M;
 use bitepoint_runlog::read::{Reading, read_from};
-use bitepoint_runner::review::{Cause, Cost, Costs, FaultKind, Yardstick, compare_sets, mann_whitney_p, review};
+use bitepoint_runlog::start::find_starts;
+use bitepoint_runner::review::{Cause, Cost, Costs, FaultKind, Yardstick, compare_sets, mann_whitney_p, review, timed};
 
 fn near(found: f64, wanted: f64, within: f64) {
     assert!((found - wanted).abs() <= within, "{found} for {wanted}");
@@ -102,7 +103,8 @@ fn without_throttle(best: &Yardstick, driven_with: &Vehicle) -> Option<Costs> {
     };
     let csv: String = csv.lines().map(row).collect();
     let log = read_from("made", csv.as_bytes(), &Reading::default()).unwrap_or_else(|e| panic!("{e}"));
-    let mut reviewed = review(&log, best.clone(), ROLLOUT_M);
+    let runs = timed(&log, &find_starts(&log).starts, ROLLOUT_M);
+    let mut reviewed = review(&log, runs, best.clone());
     reviewed.starts.remove(0).costs
 }
 

@@ -9,13 +9,13 @@ use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::format::Units;
 use bitepoint_plot::review::{ReviewReport, files};
 use bitepoint_runlog::log::{Format, Log};
-use bitepoint_runlog::measure::measure;
+use bitepoint_runlog::measure::MeasuredRun;
 use bitepoint_runlog::read::{Reading, read};
 use bitepoint_runlog::start::find_starts;
 use bitepoint_runner::case::Case;
 use bitepoint_runner::plan::{Judge, Limits, PlanError, find_best};
 use bitepoint_runner::review::{
-    Doubt, Review as Reviewed, SetComparison, Yardstick, compare_sets, doubts, review, unlike,
+    Doubt, Review as Reviewed, SetComparison, Yardstick, compare_sets, doubts, review, timed, unlike,
 };
 use bitepoint_runner::target::Target;
 
@@ -45,13 +45,9 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let (car, day) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
 
     let reading = Reading { map, ..Reading::default() };
-    let (log, mut doubts, mut notes) = checked(&args.log, &reading, car, day)?;
-    let before = args
-        .before
-        .iter()
-        .map(|path| checked(path, &reading, car, day).map(|(log, ..)| log))
-        .collect::<Result<Vec<_>, _>>()?;
-    let target = asked.unwrap_or_else(|| reached(&log, args.rollout, units));
+    let Checked { log, runs, mut doubts, mut notes } = checked(&args.log, &reading, car, day)?;
+    let before = args.before.iter().map(|path| checked(path, &reading, car, day)).collect::<Result<Vec<_>, _>>()?;
+    let target = asked.unwrap_or_else(|| reached(&runs, args.rollout, units));
 
     let progress = Progress::new(SEARCH_RUNS, "runs");
     let best = find_best(&Judge::new(car, day, target, Limits::default(), &progress)).map_err(|why| {
@@ -62,8 +58,8 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
         .map_err(|e| Failure::Computation(e.to_string()))?
         .ok_or_else(|| Failure::Computation("the best launch does not get to the gate".to_owned()))?;
     let earlier: Vec<f64> =
-        before.iter().flat_map(|log| times(&review(log, yardstick.clone(), day.rollout_m))).collect();
-    let reviewed = review(&log, yardstick, day.rollout_m);
+        before.into_iter().flat_map(|b| times(&review(&b.log, b.runs, yardstick.clone()))).collect();
+    let reviewed = review(&log, runs, yardstick);
     if let Some(doubt) = unlike(&log, &reviewed) {
         doubts.push(taken(&log, doubt)?);
     }
@@ -119,8 +115,13 @@ fn times(review: &Reviewed) -> Vec<f64> {
     review.starts.iter().filter_map(|s| Some(s.time_s?.value)).collect()
 }
 
-/// A log, what is doubtful in it, and what to mind.
-type Checked = (Log, Vec<String>, Vec<String>);
+/// A log with its starts timed, what is doubtful in it, and what to mind.
+struct Checked {
+    log: Log,
+    runs: Vec<MeasuredRun>,
+    doubts: Vec<String>,
+    notes: Vec<String>,
+}
 
 /// A log that has starts, and that goes with itself and with the car; with what a person should mind in it.
 fn checked(path: &Path, how: &Reading, car: &Vehicle, day: &Scenario) -> Result<Checked, Failure> {
@@ -135,7 +136,7 @@ fn checked(path: &Path, how: &Reading, car: &Vehicle, day: &Scenario) -> Result<
             log.name, log.rows, log.span_s
         )));
     }
-    let runs: Vec<_> = found.starts.iter().filter_map(|start| measure(&log, start, day.rollout_m)).collect();
+    let runs = timed(&log, &found.starts, day.rollout_m);
     if runs.is_empty() {
         return Err(Failure::Input(format!("{}: its starts have too few speeds to be timed", log.name)));
     }
@@ -146,7 +147,7 @@ fn checked(path: &Path, how: &Reading, car: &Vehicle, day: &Scenario) -> Result<
         .map(|n| n.line.map_or_else(|| n.what.clone(), |line| format!("{place} {line}: {}", n.what)))
         .collect();
     let doubts = doubts(&log, &runs, car, day).into_iter().map(|doubt| taken(&log, doubt)).collect::<Result<_, _>>()?;
-    Ok((log, doubts, notes))
+    Ok(Checked { log, runs, doubts, notes })
 }
 
 /// What a doubt says, if the log is reviewed all the same.
@@ -160,13 +161,13 @@ fn taken(log: &Log, doubt: Doubt) -> Result<String, Failure> {
 }
 
 /// The gate that people ask for if any start reaches it, else half of it.
-fn reached(log: &Log, rollout: bool, units: Units) -> Target {
+fn reached(runs: &[MeasuredRun], rollout: bool, units: Units) -> Target {
     let clock = clock(rollout);
     let gates = match units {
         Units::Us => ["60 mph", "30 mph"],
         Units::Si => ["100 km/h", "50 km/h"],
     };
-    let top_mps = find_starts(log).starts.iter().map(|s| s.top_speed_mps).fold(0.0, f64::max);
+    let top_mps = runs.iter().map(|run| run.start.top_speed_mps).fold(0.0, f64::max);
     let reached = |t: &Target| matches!(t.mark().mark, Mark::SpeedMps(v) if v < top_mps);
     let targets = gates.map(|gate| Target { gate, clock });
     targets.into_iter().find(reached).unwrap_or(targets[1])

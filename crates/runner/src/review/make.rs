@@ -5,7 +5,7 @@ use bitepoint_runlog::estimate::Estimate;
 use bitepoint_runlog::gears::{Gears, gears, known_ratios};
 use bitepoint_runlog::log::Log;
 use bitepoint_runlog::measure::{MeasuredRun, measure};
-use bitepoint_runlog::start::find_starts;
+use bitepoint_runlog::start::Start;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -78,17 +78,17 @@ pub struct Review {
     pub untold: Vec<String>,
 }
 
-/// Reviews every start of a log; the list is empty if it has none. `rollout_m` is the distance that the clock gives away.
+/// Times starts of a log, without those that have too few speeds. `rollout_m` is the distance that the clock gives away.
 #[must_use]
-pub fn review(log: &Log, best: Yardstick, rollout_m: f64) -> Review {
-    let found = find_starts(log);
+pub fn timed(log: &Log, starts: &[Start], rollout_m: f64) -> Vec<MeasuredRun> {
+    starts.par_iter().filter_map(|start| measure(log, start, rollout_m)).collect()
+}
+
+/// Reviews the timed starts of a log; the list is empty if it has none.
+#[must_use]
+pub fn review(log: &Log, runs: Vec<MeasuredRun>, best: Yardstick) -> Review {
     let ratios = known_ratios(&best.vehicle);
-    let starts: Vec<Reviewed> = found
-        .starts
-        .par_iter()
-        .filter_map(|start| measure(log, start, rollout_m))
-        .map(|run| reviewed(log, run, &ratios, &best))
-        .collect();
+    let starts: Vec<Reviewed> = runs.into_par_iter().map(|run| reviewed(log, run, &ratios, &best)).collect();
     Review {
         spread: spread(&starts),
         advice: advice(&starts),

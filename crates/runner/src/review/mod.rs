@@ -23,6 +23,6 @@ pub use cause::Cause;
 pub use costs::{Cost, Costs};
 pub use fault::{Fault, FaultKind};
 pub use heat::{Heat, SessionHeat};
-pub use make::{Review, Reviewed, Spread, review};
+pub use make::{Review, Reviewed, Spread, review, timed};
 pub use sets::{SetComparison, TELL_S, compare_sets, mann_whitney_p};
 pub use yardstick::Yardstick;
