@@ -44,15 +44,14 @@ fn closes(run: &Run, share: f64, floor_j: f64) -> bool {
 proptest! {
     #![proptest_config(config(400))]
 
-    /// To 0.1 % of engine work at the default tolerance whoever drives. To 0.01 % there too, but for two kinds of run, which take a
-    /// tenth of it: those on a road with a height profile, whose slope has corners, and starts that stall or roll back. Other seeds find one run in some thousands that misses at the default by a
-    /// tenth (0.011 %, or 11 J for 10).
+    /// To 0.02 % of engine work at the default tolerance whoever drives. To 0.01 % there too, but for two kinds of run, which take a
+    /// tenth of it: those on a road with a height profile, whose slope has corners, and those in which the engine does next to no work
+    /// in sum: starts that stall, roll back, or crawl on until time is up.
     #[test]
     fn energy_closes(case in case()) {
         let at_default = run(&case, Tolerances::default());
-        prop_assert!(closes(&at_default, 1e-3, FLOOR_J), "{:e}: {:?}", at_default.energy.closure(), at_default.energy);
-        let short = matches!(at_default.ending, Ending::Stalled | Ending::RolledBack);
-        if short || matches!(case.scenario.slope, Slope::Profile { .. }) {
+        prop_assert!(closes(&at_default, 2e-4, FLOOR_J), "{:e}: {:?}", at_default.energy.closure(), at_default.energy);
+        if at_default.ending != Ending::Finished || matches!(case.scenario.slope, Slope::Profile { .. }) {
             let fine = run(&case, part_of_default(0.1));
             prop_assert!(closes(&fine, 1e-4, FINE_FLOOR_J), "{:e}: {:?}", fine.energy.closure(), fine.energy);
         } else {

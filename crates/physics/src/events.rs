@@ -1,6 +1,7 @@
 //! What can end a step early, as functions of the state that rise through zero when due.
 
 use crate::elementary::smaller;
+use crate::integrator::Step;
 use crate::mode::{Coupling, Grip, Mesh, Mode, ShiftPhase, noticed_slip_mps};
 use crate::model::Model;
 use crate::model::state::{AXLE, DISTANCE, ENGINE, INPUT, SPEED};
@@ -63,6 +64,43 @@ impl Event {
             Self::Clutch => mode.coupling == Coupling::Locked,
             _ => false,
         }
+    }
+
+    /// How fast its value rises, where that is known from the states' `rates` alone and may turn round within a step; zero for
+    /// all others.
+    #[inline]
+    fn rise<const N: usize>(self, mode: &Mode, rates: &[f64; N]) -> f64 {
+        match self {
+            Self::Clutch => match mode.coupling {
+                Coupling::Slipping(sign) => -sign * (rates[ENGINE] - rates[INPUT]),
+                Coupling::Locked => 0.0,
+            },
+            Self::Limiter => {
+                if mode.fuel_cut {
+                    -rates[ENGINE]
+                } else {
+                    rates[ENGINE]
+                }
+            }
+            Self::Stall => -rates[ENGINE],
+            Self::ShiftPoint => rates[INPUT],
+            _ => 0.0,
+        }
+    }
+
+    /// Whether some event's value may both rise and fall within a step.
+    #[inline(always)]
+    pub(crate) fn some_turn<const N: usize>(step: &Step<N>) -> bool {
+        let turns = |rate: fn(&[f64; N]) -> f64| rate(&step.from_rates) * rate(&step.to_rates) < 0.0;
+        turns(|rates| rates[ENGINE]) || turns(|rates| rates[INPUT]) || turns(|rates| rates[ENGINE] - rates[INPUT])
+    }
+
+    /// Where in a step its value is largest, as a share of the step, if it both rises and falls there.
+    #[inline]
+    pub(crate) fn top<const N: usize>(self, mode: &Mode, step: &Step<N>) -> Option<f64> {
+        let (early, late) = (self.rise(mode, &step.from_rates), self.rise(mode, &step.to_rates));
+        // A parabola through the end rates: good to the order of the cubic.
+        (early > 0.0 && late < 0.0).then(|| early / (early - late))
     }
 
     /// Its value at `y`; above zero is due. `moved` says whether the car has ever moved.

@@ -25,7 +25,7 @@ pub struct Tolerances {
 
 impl Default for Tolerances {
     fn default() -> Self {
-        Self { relative: 1.2e-4 }
+        Self { relative: 1.5e-4 }
     }
 }
 
@@ -332,33 +332,52 @@ impl<'a, const N: usize> Simulation<'a, N> {
         values
     }
 
-    /// The first event of the step and where in it, if any is due by its end.
+    /// The first event of the step and where in it, if any is due by its end or was due within it.
+    #[inline(always)]
     fn first_event(&mut self, ahead: &[f64; EVENTS.len()]) -> Option<(Event, f64)> {
-        if ahead.iter().all(|value| *value <= 0.0) {
-            return None;
-        }
+        let none_ahead = ahead.iter().all(|value| *value <= 0.0);
+        if none_ahead && !Event::some_turn(&self.step) { None } else { self.seek_event(ahead) }
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn seek_event(&mut self, ahead: &[f64; EVENTS.len()]) -> Option<(Event, f64)> {
         let mut first: Option<(Event, f64)> = None;
-        let width = (EVENT_WIDTH_S / self.step.length_s).max(1e-13);
         for (i, event) in EVENTS.into_iter().enumerate() {
-            if !(self.watched[i] <= 0.0 && ahead[i] > 0.0) {
+            if self.watched[i] > 0.0 {
                 continue;
             }
-            let of_forces = event.looks_at_forces(&self.model.mode);
-            let (model, step, moved) = (&mut self.model, &self.step, self.moved_s.is_some());
-            let mut unused = [0.0; N];
-            let value = |share: f64| {
-                let y = step.at(share);
-                if of_forces {
-                    model.rates_and_terms(step.time_s + share * step.length_s, &y, &mut unused);
-                }
-                event.value(model, &y, moved)
+            let (until, value) = if ahead[i] > 0.0 {
+                (1.0, ahead[i])
+            } else if let Some(top) = event.top(&self.model.mode, &self.step) {
+                (top, event.value(&self.model, &self.step.at(top), self.moved_s.is_some()))
+            } else {
+                continue;
             };
-            let share = crossing(value, self.watched[i], ahead[i], width);
-            if first.is_none_or(|(_, earlier)| share < earlier) {
-                first = Some((event, share));
+            if value > 0.0 {
+                let share = until * self.crossing(event, self.watched[i], until, value);
+                if first.is_none_or(|(_, earlier)| share < earlier) {
+                    first = Some((event, share));
+                }
             }
         }
         first
+    }
+
+    /// Where an event becomes due that is not yet at the step's beginning but at its share `until`, as a share of that.
+    fn crossing(&mut self, event: Event, before: f64, until: f64, then: f64) -> f64 {
+        let width = (EVENT_WIDTH_S / (until * self.step.length_s)).max(1e-13);
+        let of_forces = event.looks_at_forces(&self.model.mode);
+        let (model, step, moved) = (&mut self.model, &self.step, self.moved_s.is_some());
+        let mut unused = [0.0; N];
+        let value = |share: f64| {
+            let y = step.at(until * share);
+            if of_forces {
+                model.rates_and_terms(step.time_s + until * share * step.length_s, &y, &mut unused);
+            }
+            event.value(model, &y, moved)
+        };
+        crossing(value, before, then, width)
     }
 
     /// Takes notes over the first `share` of an accepted step, and returns the rates at the end of it.
