@@ -102,7 +102,7 @@ impl<const N: usize> Sizes<N> {
 /// allows the state, every millisecond.
 #[inline(always)]
 pub(crate) fn is_jolt<const N: usize>(before: &[f64; N], after: &[f64; N], y: &[f64; N], tolerance: f64) -> bool {
-    const MOST: f64 = 5.0;
+    const MOST: f64 = 2.5;
     let most = MOST * 1e3 * tolerance;
     let mut excess = f64::NEG_INFINITY;
     for n in state::EXPLICIT..N {

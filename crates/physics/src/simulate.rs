@@ -25,7 +25,7 @@ pub struct Tolerances {
 
 impl Default for Tolerances {
     fn default() -> Self {
-        Self { relative: 1.5e-4 }
+        Self { relative: 1.8e-4 }
     }
 }
 
@@ -118,7 +118,7 @@ const LONGEST_STEP_S: f64 = 0.25;
 const FIRST_STEP_S: f64 = 1e-3;
 const MOST_STEPS: u32 = 400_000;
 /// First step after a switch that makes some rate jump, at most. After others the step goes on as it was.
-const AFTER_JOLT_S: f64 = 5e-3;
+const AFTER_JOLT_S: f64 = 1.2e-2;
 /// Events are located to this.
 const EVENT_WIDTH_S: f64 = 1e-9;
 
