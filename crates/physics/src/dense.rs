@@ -36,14 +36,10 @@ impl<const N: usize> Step<N> {
     pub(crate) fn largest(&self, n: usize, share: f64) -> f64 {
         let end = if share < 1.0 { self.component_at(n, share) } else { self.to[n] };
         let ends = larger(self.from[n], end);
-        if self.from_rates[n] > 0.0 && self.to_rates[n] < 0.0 {
-            // A parabola through the end rates: good to the order of the cubic.
-            let top = self.from_rates[n] / (self.from_rates[n] - self.to_rates[n]);
-            if top < share {
-                return ends.max(self.component_at(n, top));
-            }
+        match top(self.from_rates[n], self.to_rates[n]) {
+            Some(top) if top < share => ends.max(self.component_at(n, top)),
+            _ => ends,
         }
-        ends
     }
 
     /// Largest rate of component `n` inside the first `share` of the step, where the cubic's slope turns from rising to
@@ -59,6 +55,13 @@ impl<const N: usize> Step<N> {
             slope / self.length_s
         })
     }
+}
+
+/// Where in a step, as a share of it, a value is largest that rises at the rate `early` at its beginning and `late` at its end; nothing if
+/// it does not turn from rising to falling. By a parabola through both: good to the order of the cubic.
+#[inline]
+pub(crate) fn top(early: f64, late: f64) -> Option<f64> {
+    (early > 0.0 && late < 0.0).then(|| early / (early - late))
 }
 
 /// Where a function that is at most zero at share 0 and above zero at share 1 crosses zero,

@@ -1,5 +1,6 @@
 //! What can end a step early, as functions of the state that rise through zero when due.
 
+use crate::dense::top;
 use crate::elementary::smaller;
 use crate::integrator::Step;
 use crate::mode::{Coupling, Grip, Mesh, Mode, ShiftPhase, noticed_slip_mps};
@@ -98,9 +99,7 @@ impl Event {
     /// Where in a step its value is largest, as a share of the step, if it both rises and falls there.
     #[inline]
     pub(crate) fn top<const N: usize>(self, mode: &Mode, step: &Step<N>) -> Option<f64> {
-        let (early, late) = (self.rise(mode, &step.from_rates), self.rise(mode, &step.to_rates));
-        // A parabola through the end rates: good to the order of the cubic.
-        (early > 0.0 && late < 0.0).then(|| early / (early - late))
+        top(self.rise(mode, &step.from_rates), self.rise(mode, &step.to_rates))
     }
 
     /// Its value at `y`; above zero is due. `moved` says whether the car has ever moved.

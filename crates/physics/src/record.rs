@@ -1,6 +1,6 @@
 //! What is noted while a run goes on: gates, peaks, times spent, samples.
 
-use crate::dense::crossing;
+use crate::dense::{crossing, top};
 use crate::driveline::Driveline;
 use crate::integrator::Step;
 use crate::mode::{Coupling, Mode};
@@ -154,9 +154,7 @@ impl Record {
                 radius_m * step.from_rates[wheel] - step.from_rates[SPEED],
                 radius_m * step.to_rates[wheel] - step.to_rates[SPEED],
             );
-            // As for a state: where the rate turns, a parabola through the end rates tells when.
-            let top = early / (early - late);
-            if early > 0.0 && late < 0.0 && top < share {
+            if let Some(top) = top(early, late).filter(|top| *top < share) {
                 let slip_mps = radius_m * step.component_at(wheel, top) - step.component_at(SPEED, top);
                 self.largest_slip_mps = self.largest_slip_mps.max(slip_mps);
             }
