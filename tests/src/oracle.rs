@@ -36,6 +36,7 @@ pub fn cases() -> Vec<Case> {
         solid_uphill_open(),
         solid_uphill_locked(),
         rear_ideal(),
+        all_wheel_ideal(),
     ]
 }
 
@@ -127,6 +128,16 @@ fn rear_ideal() -> Case {
     scenario.headwind_mps = -5.0;
     scenario.air = Air { temperature_c: 31.0, pressure_pa: 95_000.0, relative_humidity: 0.6 };
     Case { name: "rear-drive, wet, slip held at the peak", vehicle: cars::rear_drive(), scenario }
+}
+
+/// The same answer for four wheels of their own, two of which have less grip, with a limited slip between the axles.
+fn all_wheel_ideal() -> Case {
+    let mut case = all_wheel_split();
+    case.name = "all-wheel drive, split friction, slip held at the peak";
+    case.vehicle.driveline.layout =
+        Layout::All { front_share: 0.4, centre: Differential::LimitedSlip { preload_nm: 60.0, bias_ratio: 2.0 } };
+    case.scenario.driver.wheelspin = WheelspinResponse::Ideal;
+    case
 }
 
 /// The cases in the form that the other solver reads: the fields' own names, SI.

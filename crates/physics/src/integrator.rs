@@ -16,8 +16,8 @@
 //! may share an argument: here five stages have three arguments, the first of which is the last step's end. The published method of this
 //! kind that was here before, ROS34PW2 (J. Rang and L. Angermann, BIT Numerical Mathematics 45 (2005) 761-787), evaluates the rates at
 //! each of its four, and leaves 2.3 times as much of the conditions of order 4. Over 1,123 random cars, scenarios and drivers it took
-//! 3,877 evaluations a run for a median gate error of 0.114 ms and a 90th percentile of 1.23 ms; this one takes 2,191 for 0.102 and 0.94.
-//! On 454 of another seed: 4,382 for 0.118 and 1.03 ms, 2,407 for 0.107 and 0.85 ms.
+//! 3,877 evaluations a run for a median gate error of 0.114 ms and a 90th percentile of 1.23 ms; this one takes 2,316 for 0.083 and 0.65.
+//! On 454 of another seed: 4,382 for 0.118 and 1.03 ms, 2,539 for 0.082 and 0.73 ms.
 //!
 //! What else was weighed, over 100 random runs: an additive Runge-Kutta pair of order 4 with the same
 //! matrix (ARK4(3)6L[2]SA, C. A. Kennedy and M. H. Carpenter, Applied Numerical Mathematics 44 (2003) 139-181) needed a

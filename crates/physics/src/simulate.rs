@@ -25,7 +25,7 @@ pub struct Tolerances {
 
 impl Default for Tolerances {
     fn default() -> Self {
-        Self { relative: 1.8e-4 }
+        Self { relative: 1.4e-4 }
     }
 }
 
