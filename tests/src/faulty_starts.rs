@@ -200,7 +200,9 @@ pub fn own_or_other(yardsticks: &[(&'static str, Yardstick)], count: usize, seed
     all.collect()
 }
 
-fn runs(log: &Log) -> Vec<MeasuredRun> {
+/// The starts of a log, timed with the usual rollout.
+#[must_use]
+pub fn runs(log: &Log) -> Vec<MeasuredRun> {
     timed(log, &find_starts(log).starts, ROLLOUT_M)
 }
 

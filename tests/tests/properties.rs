@@ -36,6 +36,8 @@ fn largest_difference_s(one: &Run, other: &Run) -> f64 {
 const FLOOR_J: f64 = 10.0;
 /// The same at a tenth of the default tolerance, J.
 const FINE_FLOOR_J: f64 = 3.0;
+/// What a car that crawls until time is up may lose at the default tolerance, J: 1.7 J was the most seen in some 2,600 runs.
+const CRAWL_FLOOR_J: f64 = 3.0;
 
 fn closes(run: &Run, share: f64, floor_j: f64) -> bool {
     run.energy.residual_j.abs() <= (share * run.energy.engine_work_j.abs()).max(floor_j)
@@ -45,17 +47,19 @@ proptest! {
     #![proptest_config(config(400))]
 
     /// To 0.02 % of engine work at the default tolerance whoever drives. To 0.01 % there too, but for two kinds of run, which take a
-    /// tenth of it: those on a road with a height profile, whose slope has corners, and those in which the engine does next to no work
-    /// in sum: starts that stall, roll back, or crawl on until time is up.
+    /// tenth of it: those on a road with a height profile, whose slope has corners, and starts that stall or roll back. Cars that crawl on
+    /// until time is up, whose engine's work sums to next to nothing, are allowed some joules.
     #[test]
     fn energy_closes(case in case()) {
         let at_default = run(&case, Tolerances::default());
         prop_assert!(closes(&at_default, 2e-4, FLOOR_J), "{:e}: {:?}", at_default.energy.closure(), at_default.energy);
-        if at_default.ending != Ending::Finished || matches!(case.scenario.slope, Slope::Profile { .. }) {
+        let short = matches!(at_default.ending, Ending::Stalled | Ending::RolledBack);
+        if short || matches!(case.scenario.slope, Slope::Profile { .. }) {
             let fine = run(&case, part_of_default(0.1));
             prop_assert!(closes(&fine, 1e-4, FINE_FLOOR_J), "{:e}: {:?}", fine.energy.closure(), fine.energy);
         } else {
-            prop_assert!(closes(&at_default, 1e-4, 0.0), "{:e}: {:?}", at_default.energy.closure(), at_default.energy);
+            let floor_j = if at_default.ending == Ending::OutOfTime { CRAWL_FLOOR_J } else { 0.0 };
+            prop_assert!(closes(&at_default, 1e-4, floor_j), "{:e}: {:?}", at_default.energy.closure(), at_default.energy);
         }
     }
 

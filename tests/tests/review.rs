@@ -1,14 +1,12 @@
 //! Reviews of made starts: faults against those that are there, what the costs leave of the gap, statistics against SciPy.
 
-use bitepoint_checks::faulty_starts::{counts, judged, own_or_other, yardsticks};
+use bitepoint_checks::faulty_starts::{counts, judged, own_or_other, runs, yardsticks};
 use bitepoint_checks::made_log::{Recorder, made_log};
 use bitepoint_checks::made_runs::driven;
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::vehicle::{Finish, Vehicle};
-use bitepoint_runlog::measure::ROLLOUT_M;
 use bitepoint_runlog::read::{Reading, read_from};
-use bitepoint_runlog::start::find_starts;
-use bitepoint_runner::review::{Cause, Cost, Costs, FaultKind, Yardstick, compare_sets, mann_whitney_p, review, timed};
+use bitepoint_runner::review::{Cause, Cost, Costs, FaultKind, Yardstick, compare_sets, mann_whitney_p, review};
 
 fn near(found: f64, wanted: f64, within: f64) {
     assert!((found - wanted).abs() <= within, "{found} for {wanted}");
@@ -103,8 +101,7 @@ fn without_throttle(best: &Yardstick, driven_with: &Vehicle) -> Option<Costs> {
     };
     let csv: String = csv.lines().map(row).collect();
     let log = read_from("made", csv.as_bytes(), &Reading::default()).unwrap_or_else(|e| panic!("{e}"));
-    let runs = timed(&log, &find_starts(&log).starts, ROLLOUT_M);
-    let mut reviewed = review(&log, runs, best.clone());
+    let mut reviewed = review(&log, runs(&log), best.clone());
     reviewed.starts.remove(0).costs
 }
 

@@ -89,7 +89,8 @@ impl Event {
         }
     }
 
-    /// Whether some event's value may both rise and fall within a step.
+    /// Whether some event's value may both rise and fall within a step: whatever [`Event::rise`] looks at turns round. Asked of every step;
+    /// to ask each event for its top takes 2 to 3 % of a run.
     #[inline(always)]
     pub(crate) fn some_turn<const N: usize>(step: &Step<N>) -> bool {
         let turns = |rate: fn(&[f64; N]) -> f64| rate(&step.from_rates) * rate(&step.to_rates) < 0.0;

@@ -86,7 +86,7 @@ pub(crate) struct Step<const N: usize> {
 
 /// Component `n` of the first `I` of several arrays, weighted: one expression, so that nothing is stored between.
 #[inline(always)]
-fn weighted<const I: usize, const N: usize>(weights: &[f64; STAGES], of: &[[f64; N]], n: usize) -> f64 {
+fn weighted<const I: usize, const N: usize>(weights: &[f64], of: &[[f64; N]], n: usize) -> f64 {
     let w = weights;
     match I {
         1 => w[0] * of[0][n],

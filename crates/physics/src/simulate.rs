@@ -336,7 +336,9 @@ impl<'a, const N: usize> Simulation<'a, N> {
     #[inline(always)]
     fn first_event(&mut self, ahead: &[f64; EVENTS.len()]) -> Option<(Event, f64)> {
         let none_ahead = ahead.iter().all(|value| *value <= 0.0);
-        if none_ahead && !Event::some_turn(&self.step) { None } else { self.seek_event(ahead) }
+        let some_turn = Event::some_turn(&self.step);
+        debug_assert!(some_turn || EVENTS.iter().all(|event| event.top(&self.model.mode, &self.step).is_none()));
+        if none_ahead && !some_turn { None } else { self.seek_event(ahead) }
     }
 
     #[cold]

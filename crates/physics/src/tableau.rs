@@ -49,9 +49,9 @@ pub(crate) struct Transformed {
     pub at: [f64; ARGUMENTS],
     /// For states without rows in the matrix, of which stages with one argument know no difference: arguments, result and
     /// error by the rates at each argument.
-    pub explicit: [[f64; STAGES]; ARGUMENTS],
-    pub weights: [f64; STAGES],
-    pub off: [f64; STAGES],
+    pub explicit: [[f64; ARGUMENTS]; ARGUMENTS],
+    pub weights: [f64; ARGUMENTS],
+    pub off: [f64; ARGUMENTS],
 }
 
 /// Stiffly accurate: the last row of both matrices together.
@@ -67,8 +67,8 @@ const fn weights() -> [f64; STAGES] {
 }
 
 /// Sums a row over the stages that share an argument.
-const fn by_argument(row: &[f64; STAGES]) -> [f64; STAGES] {
-    let mut sums = [0.0; STAGES];
+const fn by_argument(row: &[f64; STAGES]) -> [f64; ARGUMENTS] {
+    let mut sums = [0.0; ARGUMENTS];
     let mut j = 0;
     while j < STAGES {
         sums[ARGUMENT_OF[j]] += row[j];
@@ -97,15 +97,20 @@ const fn transform() -> Transformed {
         col += 1;
     }
     let b = weights();
-    let mut off = [0.0; STAGES];
+    let mut off = b;
+    let mut i = 0;
+    while i < STAGES {
+        off[i] -= EMBEDDED[i];
+        i += 1;
+    }
     let mut t = Transformed {
         a: [[0.0; STAGES]; ARGUMENTS],
         c: [[0.0; STAGES]; STAGES],
         e: [0.0; STAGES],
         at: [0.0; ARGUMENTS],
-        explicit: [[0.0; STAGES]; ARGUMENTS],
+        explicit: [[0.0; ARGUMENTS]; ARGUMENTS],
         weights: by_argument(&b),
-        off: [0.0; STAGES],
+        off: by_argument(&off),
     };
     let mut i = 0;
     while i < STAGES {
@@ -114,15 +119,13 @@ const fn transform() -> Transformed {
             t.c[i][j] = -inverse[i][j];
             j += 1;
         }
-        off[i] = b[i] - EMBEDDED[i];
         let mut k = i;
         while k < STAGES {
-            t.e[i] += (b[k] - EMBEDDED[k]) * inverse[k][i];
+            t.e[i] += off[k] * inverse[k][i];
             k += 1;
         }
         i += 1;
     }
-    t.off = by_argument(&off);
     let mut i = 0;
     while i < ARGUMENTS {
         let mut j = 0;
