@@ -50,8 +50,8 @@ pub(crate) trait System<const N: usize> {
     /// The same, and takes `y` as the point about which the matrix is formed.
     fn rates_and_terms(&mut self, time_s: f64, y: &[f64; N], rates: &mut [f64; N]);
 
-    /// Forms `A` at the point of the last [`System::rates_and_terms`] and factors `d I - A`.
-    fn factor(&mut self, d: f64);
+    /// Forms `A` at the point of the last [`System::rates_and_terms`] and factors `d I - A`, given one over `d`.
+    fn factor(&mut self, per_d: f64);
 
     /// Replaces the implicit states of `r` by the solution of `(d I - A) u = r`, with the `d` of the last [`System::factor`].
     fn solve(&self, r: &mut [f64; N]);
@@ -121,7 +121,7 @@ impl<const N: usize> Step<N> {
     #[inline(always)]
     pub(crate) fn advance<S: System<N>>(&mut self, system: &mut S, length_s: f64) {
         self.length_s = length_s;
-        system.factor(1.0 / (length_s * GAMMA));
+        system.factor(length_s * GAMMA);
         self.rates[0] = self.from_rates;
         self.stage::<0, S>(system);
         self.evaluate::<1, 1, S>(system);
@@ -208,8 +208,8 @@ mod tests {
             self.rates(t, y, rates);
         }
         fn tie(&self, _: &mut [f64; 1]) {}
-        fn factor(&mut self, d: f64) {
-            self.d = d - self.assumed;
+        fn factor(&mut self, per_d: f64) {
+            self.d = 1.0 / per_d - self.assumed;
         }
         fn solve(&self, r: &mut [f64; 1]) {
             r[0] /= self.d;
@@ -231,8 +231,8 @@ mod tests {
             self.rates(t, y, rates);
         }
         fn tie(&self, _: &mut [f64; 2]) {}
-        fn factor(&mut self, d: f64) {
-            self.d = d;
+        fn factor(&mut self, per_d: f64) {
+            self.d = 1.0 / per_d;
         }
         fn solve(&self, r: &mut [f64; 2]) {
             // A = [[0, 0.7], [0, 0]]

@@ -309,14 +309,14 @@ impl<const N: usize> System<N> for Model<'_, N> {
         self.evaluate::<false>(time_s, y, rates);
     }
 
-    #[inline]
+    #[inline(always)]
     fn rates_and_terms(&mut self, time_s: f64, y: &[f64; N], rates: &mut [f64; N]) {
         self.evaluate::<true>(time_s, y, rates);
     }
 
     #[inline(always)]
-    fn factor(&mut self, d: f64) {
-        self.block.factor(Self::UNITS, &self.stiff, self.mode.held, d);
+    fn factor(&mut self, per_d: f64) {
+        self.block.factor(Self::UNITS, &self.stiff, self.mode.held, per_d);
     }
 
     #[inline(always)]
