@@ -31,6 +31,19 @@ impl<const N: usize> Step<N> {
             + s * r * (r * (h * self.from_rates[n] - (high - low)) - s * (h * self.to_rates[n] - (high - low)))
     }
 
+    /// Rates within an accepted step, of the same cubic.
+    #[allow(clippy::needless_range_loop, reason = "the index stands for a state in several arrays at once")]
+    pub(crate) fn rates_at(&self, share: f64) -> [f64; N] {
+        let (s, r, per_length) = (share, 1.0 - share, 1.0 / self.length_s);
+        let mut rates = [0.0; N];
+        for n in 0..N {
+            let mean = (self.to[n] - self.from[n]) * per_length;
+            rates[n] =
+                6.0 * s * r * mean + r * (1.0 - 3.0 * s) * self.from_rates[n] - s * (2.0 - 3.0 * s) * self.to_rates[n];
+        }
+        rates
+    }
+
     /// Largest value of component `n` within the first `share` of the step: inside if its rate changes from rising to
     /// falling there, else at an end.
     pub(crate) fn largest(&self, n: usize, share: f64) -> f64 {

@@ -127,6 +127,15 @@ impl Engine {
             }
     }
 
+    /// Share of full-load torque that boost still owes, sought first where the curves were looked up last.
+    #[inline(never)]
+    pub(crate) fn boost_shortfall(&self, speed_radps: f64, boost: f64, mut near: Near) -> f64 {
+        let Some(b) = &self.boost else { return 0.0 };
+        let full = self.full_load_nm.value_near(speed_radps, &mut near.full);
+        let off = smaller(b.off_boost_nm.value_near(speed_radps, &mut near.off_boost), full);
+        (1.0 - boost) * (full - off) / full.max(1.0)
+    }
+
     /// Brake torque, N·m, at `throttle` from 0 (closed) to 1: a straight line between motoring and full load.
     #[inline]
     #[must_use]

@@ -103,44 +103,45 @@ impl Event {
         top(self.rise(mode, &step.from_rates), self.rise(mode, &step.to_rates))
     }
 
-    /// Its value at `y`; above zero is due. `moved` says whether the car has ever moved.
+    /// Its value where `y` gives a component of the state; above zero is due. `moved` says whether the car has ever moved. Most look at
+    /// one or two components.
     #[inline]
-    pub(crate) fn value<const N: usize>(self, model: &Model<'_, N>, y: &[f64; N], moved: bool) -> f64 {
+    pub(crate) fn value<const N: usize>(self, model: &Model<'_, N>, y: impl Fn(usize) -> f64, moved: bool) -> f64 {
         let (mode, instant, vehicle) = (&model.mode, &model.instant, model.vehicle);
         match self {
             // The driver lets the brakes go once the clutch bites.
             Self::Moves if mode.held && (instant.clutch_capacity_nm > 0.0 || moved) => instant.net_n,
             Self::Moves => NEVER,
             Self::Stops if mode.held => NEVER,
-            Self::Stops => -y[SPEED] - STANDSTILL_MPS,
+            Self::Stops => -y(SPEED) - STANDSTILL_MPS,
             Self::Clutch => match mode.coupling {
-                Coupling::Slipping(sign) => -sign * (y[ENGINE] - y[INPUT]),
+                Coupling::Slipping(sign) => -sign * (y(ENGINE) - y(INPUT)),
                 Coupling::Locked => instant.clutch_nm.abs() - instant.clutch_capacity_nm,
             },
             Self::Limiter => {
                 let limiter = model.limiter();
-                if mode.fuel_cut { limiter.resume_radps - y[ENGINE] } else { y[ENGINE] - limiter.cut_radps }
+                if mode.fuel_cut { limiter.resume_radps - y(ENGINE) } else { y(ENGINE) - limiter.cut_radps }
             }
-            Self::Stall => vehicle.engine.stall_radps - y[ENGINE],
+            Self::Stall => vehicle.engine.stall_radps - y(ENGINE),
             Self::ShiftPoint => {
                 let last = mode.gear + 1 >= vehicle.gearbox.gears.len();
                 if mode.shift != ShiftPhase::Driving || last {
                     return NEVER;
                 }
-                let due = y[INPUT] - model.scenario.driver.shift_radps(mode.gear);
+                let due = y(INPUT) - model.scenario.driver.shift_radps(mode.gear);
                 // Who lifts for wheelspin does not take spinning tyres for speed.
-                let (noticed, _) = noticed_slip_mps(&model.scenario.driver.wheelspin, y[SPEED]);
-                smaller(due, noticed - (model.tread_mps(y) - y[SPEED]))
+                let (noticed, _) = noticed_slip_mps(&model.scenario.driver.wheelspin, y(SPEED));
+                smaller(due, noticed - (model.tread_mps(&y) - y(SPEED)))
             }
             Self::Synchronised => match mode.mesh {
                 Mesh::Synchronising(torque) => {
-                    -torque.signum() * (y[INPUT] - vehicle.gearbox.overall_ratio(mode.gear) * y[AXLE])
+                    -torque.signum() * (y(INPUT) - vehicle.gearbox.overall_ratio(mode.gear) * y(AXLE))
                 }
                 Mesh::Engaged | Mesh::Neutral => NEVER,
             },
             Self::Wheelspin => {
-                let (noticed, gone) = noticed_slip_mps(&model.scenario.driver.wheelspin, y[SPEED]);
-                let slip = model.tread_mps(y) - y[SPEED];
+                let (noticed, gone) = noticed_slip_mps(&model.scenario.driver.wheelspin, y(SPEED));
+                let slip = model.tread_mps(&y) - y(SPEED);
                 match mode.grip {
                     Grip::Calm if !mode.shifting() && noticed.is_finite() => slip - noticed,
                     Grip::Lifted { .. } => gone - slip,
@@ -148,16 +149,16 @@ impl Event {
                 }
             }
             Self::ThrottleOpens => match &model.scenario.driver.part_throttle {
-                Some(part) if mode.part_throttle => y[SPEED] - part.until_mps,
+                Some(part) if mode.part_throttle => y(SPEED) - part.until_mps,
                 _ => NEVER,
             },
             Self::LaunchLimiterEnds => match &vehicle.engine.launch_limiter {
-                Some(launch) if mode.launch_limited => y[SPEED] - launch.until_mps,
+                Some(launch) if mode.launch_limited => y(SPEED) - launch.until_mps,
                 _ => NEVER,
             },
             Self::Finish => match model.scenario.finish {
-                Finish::Distance { distance_m } => y[DISTANCE] - distance_m,
-                Finish::Speed { speed_mps } => y[SPEED] - speed_mps,
+                Finish::Distance { distance_m } => y(DISTANCE) - distance_m,
+                Finish::Speed { speed_mps } => y(SPEED) - speed_mps,
             },
         }
     }

@@ -149,11 +149,7 @@ impl<'a, const N: usize> Model<'a, N> {
     /// Share of full-load torque that boost still owes.
     pub(crate) fn boost_shortfall(&self, y: &[f64; N]) -> f64 {
         let engine = &self.vehicle.engine;
-        if engine.boost.is_none() {
-            return 0.0;
-        }
-        let all = engine.full_load_at(y[ENGINE], 1.0, self.air_factor);
-        1.0 - engine.full_load_at(y[ENGINE], y[BOOST], self.air_factor) / all.max(1.0)
+        if engine.boost.is_none() { 0.0 } else { engine.boost_shortfall(y[ENGINE], y[BOOST], self.near) }
     }
 
     /// The car at one instant, for charts.
@@ -186,7 +182,7 @@ impl<'a, const N: usize> Model<'a, N> {
             rolling_n: instant.rolling_n,
             slope_n: instant.slope_n,
             slip,
-            tread_mps: self.tread_mps(y),
+            tread_mps: self.tread_mps(|n| y[n]),
             peak_slip,
             front_load_n: instant.front_load_n,
             rear_load_n: instant.rear_load_n,
@@ -202,9 +198,9 @@ impl<'a, const N: usize> Model<'a, N> {
         (0..Self::UNITS).map(|u| (WHEELS + 2 * u, self.units[u].radius_m))
     }
 
-    /// The fastest tread of the driven wheels, m/s.
+    /// The fastest tread of the driven wheels where `y` gives a component of the state, m/s.
     #[inline]
-    pub(crate) fn tread_mps(&self, y: &[f64; N]) -> f64 {
-        (0..Self::UNITS).map(|u| self.units[u].radius_m * y[WHEELS + 2 * u]).fold(f64::NEG_INFINITY, f64::max)
+    pub(crate) fn tread_mps(&self, y: impl Fn(usize) -> f64) -> f64 {
+        (0..Self::UNITS).map(|u| self.units[u].radius_m * y(WHEELS + 2 * u)).fold(f64::NEG_INFINITY, f64::max)
     }
 }

@@ -254,7 +254,8 @@ impl<'a, const N: usize> Simulation<'a, N> {
             let ahead = self.watch(&self.step.to);
             let rates_before;
             let ending = if let Some((event, share)) = self.first_event(&ahead) {
-                rates_before = self.note(share);
+                self.note(share);
+                rates_before = self.step.rates_at(share);
                 self.step.from = self.step.at(share);
                 self.step.time_s += share * tried_s;
                 match self.switch(event) {
@@ -262,8 +263,10 @@ impl<'a, const N: usize> Simulation<'a, N> {
                     some => some,
                 }
             } else {
-                rates_before = self.note(1.0);
+                self.note(1.0);
+                rates_before = self.step.to_rates;
                 self.step.go_on();
+                self.read_instant();
                 if tried_s < room_s {
                     self.watched = ahead;
                     continue;
@@ -273,11 +276,20 @@ impl<'a, const N: usize> Simulation<'a, N> {
                 if self.corner_s >= limit_s {
                     Some(Ending::OutOfTime)
                 } else {
+                    let mode = self.model.mode;
                     self.turn_corner();
+                    if self.model.mode == mode {
+                        // A bend of pedal or foot; no rate jumps there.
+                        self.watched = ahead;
+                        self.find_corner();
+                        continue;
+                    }
                     self.restart()?
                 }
             };
             if let Some(ending) = ending {
+                self.evaluate();
+                self.read_instant();
                 return Ok(self.finish(ending));
             }
             if control::is_jolt(&rates_before, &self.step.from_rates, &self.step.from, self.tolerance) {
@@ -303,16 +315,22 @@ impl<'a, const N: usize> Simulation<'a, N> {
         Ok(())
     }
 
+    /// Evaluates the rates at the beginning of the step; out of line, so that the step's own code holds the one evaluation that every step needs.
+    #[inline(never)]
+    pub(crate) fn evaluate(&mut self) {
+        self.model.rates_and_terms(self.step.time_s, &self.step.from, &mut self.step.from_rates);
+    }
+
     /// Takes up the state at the beginning of the step under a new mode; events that are already due are dealt with.
     fn restart(&mut self) -> Result<Option<Ending>, RunError> {
         for _ in 0..20 {
-            self.model.rates_and_terms(self.step.time_s, &self.step.from, &mut self.step.from_rates);
+            self.evaluate();
             self.moment = self.moment_at(&self.step.from);
             self.watched = self.watch(&self.step.from);
             self.work.switches += 1;
             let Some(due) = EVENTS.into_iter().zip(self.watched).find(|(_, value)| *value > 0.0) else {
-                let limit_s = self.model.scenario.time_limit_s;
-                self.corner_s = self.model.mode.next_corner(self.step.time_s, self.pedal_corners).min(limit_s);
+                self.read_instant();
+                self.find_corner();
                 return Ok(None);
             };
             if let Some(ending) = self.switch(due.0) {
@@ -322,12 +340,17 @@ impl<'a, const N: usize> Simulation<'a, N> {
         Err(RunError::Endless { state: control::worst_state(&self.step), time_s: self.step.time_s })
     }
 
+    fn find_corner(&mut self) {
+        let next_s = self.model.mode.next_corner(self.step.time_s, self.pedal_corners);
+        self.corner_s = next_s.min(self.model.scenario.time_limit_s);
+    }
+
     /// Values of the events at a state whose rates were evaluated last; above zero is due.
     #[inline(always)]
     fn watch(&self, y: &[f64; N]) -> [f64; EVENTS.len()] {
         let mut values = [0.0; EVENTS.len()];
         for (value, event) in values.iter_mut().zip(EVENTS) {
-            *value = event.value(&self.model, y, self.moved_s.is_some());
+            *value = event.value(&self.model, |n| y[n], self.moved_s.is_some());
         }
         values
     }
@@ -352,7 +375,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
             let (until, value) = if ahead[i] > 0.0 {
                 (1.0, ahead[i])
             } else if let Some(top) = event.top(&self.model.mode, &self.step) {
-                (top, event.value(&self.model, &self.step.at(top), self.moved_s.is_some()))
+                (top, event.value(&self.model, |n| self.step.component_at(n, top), self.moved_s.is_some()))
             } else {
                 continue;
             };
@@ -373,41 +396,42 @@ impl<'a, const N: usize> Simulation<'a, N> {
         let (model, step, moved) = (&mut self.model, &self.step, self.moved_s.is_some());
         let mut unused = [0.0; N];
         let value = |share: f64| {
-            let y = step.at(until * share);
+            let share = until * share;
             if of_forces {
-                model.rates_and_terms(step.time_s + until * share * step.length_s, &y, &mut unused);
+                model.rates_and_terms(step.time_s + share * step.length_s, &step.at(share), &mut unused);
             }
-            event.value(model, &y, moved)
+            event.value(model, |n| step.component_at(n, share), moved)
         };
         crossing(value, before, then, width)
     }
 
-    /// Takes notes over the first `share` of an accepted step, and returns the rates at the end of it.
+    /// Takes notes over the first `share` of an accepted step.
+    ///
+    /// What limits the car at the end is taken from the whole step's end, even if the step is cut short. Forces and slips at a cut are read after
+    /// the switch ([`Simulation::read_instant`] in [`Simulation::restart`]): they follow from speeds, wind-up and slips, so that no switch makes
+    /// them jump.
     #[inline(always)]
-    fn note(&mut self, share: f64) -> [f64; N] {
+    fn note(&mut self, share: f64) {
         let moved = self.moved_s.is_some();
-        let cut;
-        let (to, rates) = if share < 1.0 {
-            cut = self.step.at(share);
-            let mut rates = [0.0; N];
-            self.model.rates_and_terms(self.step.time_s + share * self.step.length_s, &cut, &mut rates);
-            (&cut, rates)
-        } else {
-            (&self.step.to, self.step.to_rates)
-        };
-        let ahead = self.moment_at(to);
+        let ahead = self.moment_at(&self.step.to);
         self.record.read_gates(&self.step, share);
         self.record.read_peaks(&self.step, share, &self.model.vehicle.driveline, &self.model.mode);
         if moved {
             self.record.read_slip(&self.step, share, self.model.wheels());
         }
-        self.record.read_instant(&self.model.instant, self.model.tread_mps(to) - to[SPEED], moved);
         self.record.read_time(share * self.step.length_s, [self.moment, ahead], moved);
         if let Some(sampler) = &mut self.sampler {
             sampler.take(&self.step, share, &self.model.mode);
         }
         self.moment = ahead;
-        rates
+    }
+
+    /// Takes note of the forces and slips at the beginning of the step, where the rates were evaluated last.
+    #[inline(always)]
+    fn read_instant(&mut self) {
+        let y = &self.step.from;
+        let slip_mps = self.model.tread_mps(|n| y[n]) - y[SPEED];
+        self.record.read_instant(&self.model.instant, slip_mps, self.moved_s.is_some());
     }
 
     /// What holds at a state whose rates were evaluated last.

@@ -2,7 +2,6 @@
 
 use crate::driver::{ReleaseShape, WheelspinResponse};
 use crate::events::Event;
-use crate::integrator::System;
 use crate::mode::{Coupling, Grip, Mesh, PedalProgram, Ramp, ShiftPhase, noticed_slip_mps};
 use crate::model::state::{AXLE, BOOST, DRIVELINE, ENGINE, INPUT, SPEED};
 use crate::run::{Ending, Shift};
@@ -85,9 +84,7 @@ impl<const N: usize> Simulation<'_, N> {
 
     /// A car that comes to rest stays there if its rolling resistance can hold it.
     fn stop(&mut self) -> Option<Ending> {
-        let from = self.step.from;
-        let mut unused = [0.0; N];
-        self.model.rates_and_terms(self.step.time_s, &from, &mut unused);
+        self.evaluate();
         let push_n = self.model.instant.net_n + self.model.instant.rolling_n;
         if push_n < -self.model.instant.rolling_n {
             return Some(Ending::RolledBack);
@@ -99,7 +96,6 @@ impl<const N: usize> Simulation<'_, N> {
 
     /// At zero slip the clutch locks if it can carry what is asked; locked, it slips if it can't.
     fn switch_clutch(&mut self) {
-        let mut unused = [0.0; N];
         let slipped = self.model.mode.coupling;
         if let Coupling::Slipping(sign) = slipped {
             if self.model.mode.mesh != Mesh::Engaged {
@@ -109,8 +105,7 @@ impl<const N: usize> Simulation<'_, N> {
             self.step.from[ENGINE] = self.step.from[INPUT];
             self.model.mode.coupling = Coupling::Locked;
         }
-        let from = self.step.from;
-        self.model.rates_and_terms(self.step.time_s, &from, &mut unused);
+        self.evaluate();
         let instant = &self.model.instant;
         if instant.clutch_nm.abs() > instant.clutch_capacity_nm {
             self.model.mode.coupling = Coupling::Slipping(instant.clutch_nm.signum());
@@ -294,8 +289,8 @@ impl<const N: usize> Simulation<'_, N> {
 
     /// Speed of the fastest driven tread over the road, m/s.
     fn slip_mps(&self) -> f64 {
-        let y = &self.step.from;
-        self.model.tread_mps(y) - y[SPEED]
+        let y = |n: usize| self.step.from[n];
+        self.model.tread_mps(y) - y(SPEED)
     }
 
     /// What is missing to the slip that is noticed, and to the one that has gone, m/s; negative beyond.
