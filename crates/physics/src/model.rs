@@ -2,6 +2,7 @@
 //!
 //! [`state`] says what the state holds, `rates` how it changes. `docs/model.md` writes the same equations in mathematical notation.
 
+mod divide;
 mod foot;
 mod rates;
 pub(crate) mod state;
@@ -58,7 +59,9 @@ pub(crate) struct Model<'a, const N: usize> {
     pub density_kg_per_m3: f64,
     /// Mass of translation with the wheels that only roll, kg.
     pub rolling_mass_kg: f64,
+    /// Share of the shafts' torque that goes to each axle.
     front_share: f64,
+    rear_share: f64,
     /// Both axles are driven.
     all_driven: bool,
     /// First of the two units of the front and the rear axle, where its sides are apart.
@@ -116,6 +119,7 @@ impl<'a, const N: usize> Model<'a, N> {
             density_kg_per_m3: density,
             rolling_mass_kg,
             front_share,
+            rear_share: 1.0 - front_share,
             all_driven: vehicle.drives_front() && vehicle.drives_rear(),
             pairs: [false, true]
                 .map(|rear| found.windows(2).position(|pair| pair.iter().all(|unit| unit.rear == rear))),

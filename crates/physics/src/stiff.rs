@@ -232,15 +232,17 @@ impl Block {
             speed += self.unit[u].speed_by_wheel * wheel[u];
         }
         let axle = (self.axle_by_axle * r[AXLE] + self.axle_by_twist * r[TWIST]) + self.axle_by_output * output;
-        r[SPEED] = speed;
-        r[AXLE] = axle;
-        r[TWIST] = (r[TWIST] + axle - output) * self.per_d;
+        let mut found = [0.0; MOST];
+        found[0] = speed;
+        found[1] = axle;
+        found[2] = (r[TWIST] + axle - output) * self.per_d;
         for u in 0..n {
             let unit = &self.unit[u];
-            let slip = &mut r[WHEELS + 2 * u + 1];
-            *slip = (unit.slip_by_slip * *slip + unit.slip_by_wheel * wheel[u]) + unit.slip_by_speed * speed;
-            r[WHEELS + 2 * u] = wheel[u];
+            let slip = r[WHEELS + 2 * u + 1];
+            found[3 + 2 * u] = wheel[u];
+            found[4 + 2 * u] = (unit.slip_by_slip * slip + unit.slip_by_wheel * wheel[u]) + unit.slip_by_speed * speed;
         }
+        r[SPEED..SPEED + 3 + 2 * n].copy_from_slice(&found[..3 + 2 * n]);
     }
 }
 

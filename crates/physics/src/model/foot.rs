@@ -1,8 +1,7 @@
 //! The ideal answer to wheelspin: what the tyres can carry and no more.
 
 use super::Model;
-use super::state::{AXLE, DISTANCE, SPEED, TRANSFER, WHEELS};
-use crate::constants::angle;
+use super::state::{AXLE, SPEED, WHEELS};
 use crate::driver::WheelspinResponse;
 use crate::mode::{Coupling, Mesh};
 
@@ -18,14 +17,14 @@ const LEAD_S: f64 = 0.016;
 
 impl<const N: usize> Model<'_, N> {
     /// Most torque that an ideal driver lets the clutch pass, which could carry `pedal_nm`, and most that they ask of the engine,
-    /// N·m; without limit for other drivers and between gears.
+    /// N·m, under the `loads_n` of front and rear axle; without limit for other drivers and between gears.
     #[inline]
-    pub(super) fn let_through_nm(&self, y: &[f64; N], pedal_nm: f64) -> [f64; 2] {
+    pub(super) fn let_through_nm(&self, y: &[f64; N], pedal_nm: f64, loads_n: [f64; 2]) -> [f64; 2] {
         let answers = self.scenario.driver.wheelspin == WheelspinResponse::Ideal && self.mode.mesh == Mesh::Engaged;
         if !answers {
             return [f64::INFINITY; 2];
         }
-        let [slipping_nm, locked_nm] = self.carried_nm(y);
+        let [slipping_nm, locked_nm] = self.carried_nm(y, loads_n);
         if self.mode.coupling != Coupling::Slipping(1.0) {
             return [f64::INFINITY, locked_nm];
         }
@@ -38,11 +37,8 @@ impl<const N: usize> Model<'_, N> {
     /// Torque at the gearbox input that holds the tyres near their peaks, N·m: their forces there, what all that turns takes up while
     /// these forces accelerate the car, and some for the slip that is missing. Without the engine's own inertia, and with it.
     #[inline(never)]
-    fn carried_nm(&self, y: &[f64; N]) -> [f64; 2] {
+    fn carried_nm(&self, y: &[f64; N], loads_n: [f64; 2]) -> [f64; 2] {
         let speed = y[SPEED];
-        let wind = speed + self.scenario.headwind_mps;
-        let (_, cosine) = self.constants.slope.unwrap_or_else(|| angle(&self.scenario.slope, y[DISTANCE]));
-        let (front_n, rear_n) = self.vehicle.chassis.axle_loads(y[TRANSFER], self.half_density * (wind * wind), cosine);
         // Looked at where the torque acts, before the shafts: beyond them the answer would come too late to damp their swing.
         let twist_rate = y[AXLE] - self.output_speed(y);
         let (mut peak_n, mut peak_nm, mut relative_slip) = (0.0, 0.0, f64::NEG_INFINITY);
@@ -51,7 +47,7 @@ impl<const N: usize> Model<'_, N> {
             let (wheel, slip) = (y[WHEELS + 2 * u] + twist_rate, y[WHEELS + 2 * u + 1]);
             let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
             relative_slip = relative_slip.max((slip + LEAD_S * slip_rate) / unit.peak_slip);
-            let force_n = unit.tyres * unit.tyre.at(0.5 * if unit.rear { rear_n } else { front_n }).d_n;
+            let force_n = unit.tyres * unit.tyre.at(0.5 * loads_n[usize::from(unit.rear)]).d_n;
             peak_n += force_n;
             peak_nm += unit.radius_m * force_n;
             wheels_kgm2 += unit.inertia_kgm2;

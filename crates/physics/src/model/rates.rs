@@ -1,5 +1,6 @@
-//! One evaluation of the rates, in the order in which torque flows from engine to road.
+//! One evaluation of the rates.
 
+use super::divide::Divided;
 use super::state::{
     self, AERO, AXLE, BOOST, CLUTCH, DISTANCE, DRIVELINE, ENGINE, ENGINE_WORK, FACE, INPUT, MASS, ROLLING, SPEED,
     THROTTLE, TRANSFER, TRANSFER_RATE, TWIST, TYRE_SLIP, WHEELS,
@@ -75,7 +76,7 @@ impl<const N: usize> Model<'_, N> {
     }
 
     /// One evaluation. With `NOTES` it also notes what the matrix, the events and the record want to know of it.
-    #[allow(clippy::too_many_lines, reason = "one evaluation, in the order in which torque flows from engine to road")]
+    #[allow(clippy::too_many_lines, reason = "one evaluation, part by part")]
     #[inline(always)]
     fn evaluate<const NOTES: bool>(&mut self, time_s: f64, y: &[f64; N], dy: &mut [f64; N]) {
         self.evaluations += 1;
@@ -85,6 +86,57 @@ impl<const N: usize> Model<'_, N> {
         let (engine, clutch, chassis) = (&v.engine, &v.clutch, &v.chassis);
         let speed = y[SPEED];
 
+        // Loads.
+        let wind = speed + self.scenario.headwind_mps;
+        let dynamic_pressure = self.half_density * (wind * wind);
+        let (sine, cosine) = constants.slope.unwrap_or_else(|| angle(&self.scenario.slope, y[DISTANCE]));
+        let (front_load_n, rear_load_n) = chassis.axle_loads(y[TRANSFER], dynamic_pressure, cosine);
+
+        // Shafts.
+        let (twist, touch) = v.driveline.engaged_twist(y[TWIST]);
+        let twist_rate = y[AXLE] - self.output_speed(y);
+        let damping = v.driveline.damping_nm_s_per_rad * touch;
+        let shaft_nm = v.driveline.stiffness_nm_per_rad * twist + damping * twist_rate;
+        dy[TWIST] = twist_rate;
+
+        // Tyres come before the engine, though torque flows the other way: nothing else takes as long from end to end, and begun first they
+        // run beside all of it.
+        let divided = if Self::UNITS > 2 { Some(self.divide(y, shaft_nm)) } else { None };
+        // The torque that rolls a solid axle is the propshaft's.
+        let propshaft_nm = divided.as_ref().map_or(self.rear_share * shaft_nm, |d| d.axle_nm[1]);
+        let reaction_n = propshaft_nm * constants.reaction_n_per_nm;
+        let (mut drive_n, mut ceiling_n, mut tyre_slip_w, mut past_peak) = (0.0, 0.0, 0.0, false);
+        let (mut peaks_n, mut shares) = ([0.0; 4], [0.0; 4]);
+        for u in 0..Self::UNITS {
+            let unit = &self.units[u];
+            let (wheel, slip) = (y[WHEELS + 2 * u], y[WHEELS + 2 * u + 1]);
+            let axle = usize::from(unit.rear);
+            let axle_load = if unit.rear { rear_load_n } else { front_load_n };
+            // Not for whole axles, which would wait for the shafts to no end.
+            let reaction_n = if unit.rear && unit.side != 0.0 { unit.side * reaction_n } else { 0.0 };
+            let load = 0.5 * axle_load + reaction_n;
+            let curve = unit.tyre.at(load);
+            let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
+            let shape = &constants.shapes[axle];
+            let felt_slip = slip + CARCASS_DAMPING_S * slip_rate;
+            let share = if NOTES {
+                let (share, slope) = curve.share_and_slope(shape, felt_slip);
+                past_peak |= slope < 0.0;
+                self.stiff.unit[u].force_slope_n = unit.tyres * slope;
+                self.stiff.unit[u].slip = slip;
+                share
+            } else {
+                curve.share(shape, felt_slip)
+            };
+            let peak_n = unit.tyres * curve.d_n;
+            let force_n = peak_n * share;
+            dy[WHEELS + 2 * u + 1] = slip_rate;
+            drive_n += force_n;
+            ceiling_n += peak_n;
+            tyre_slip_w += force_n * (unit.radius_m * wheel - speed);
+            (peaks_n[u], shares[u]) = (peak_n, share);
+        }
+
         // Pedal and foot.
         let pedal_nm = if NOTES || mode.coupling != Coupling::Locked {
             let pedal = mode.pedal.at(time_s, clutch.bite_point);
@@ -93,7 +145,7 @@ impl<const N: usize> Model<'_, N> {
             // No rate depends on what a locked clutch could carry.
             0.0
         };
-        let [through_nm, asked_nm] = self.let_through_nm(y, pedal_nm);
+        let [through_nm, asked_nm] = self.let_through_nm(y, pedal_nm, [front_load_n, rear_load_n]);
         let capacity_nm = smaller(pedal_nm, through_nm);
 
         // Engine.
@@ -117,13 +169,6 @@ impl<const N: usize> Model<'_, N> {
             Some(b) => b.lag_radps(y[BOOST], throttle, y[ENGINE]) * constants.per_boost_lag_rad,
             None => 0.0,
         };
-
-        // Shafts.
-        let (twist, touch) = v.driveline.engaged_twist(y[TWIST]);
-        let twist_rate = y[AXLE] - self.output_speed(y);
-        let damping = v.driveline.damping_nm_s_per_rad * touch;
-        let shaft_nm = v.driveline.stiffness_nm_per_rad * twist + damping * twist_rate;
-        dy[TWIST] = twist_rate;
 
         // Clutch and gearbox.
         let gear = &constants.gears[mode.gear];
@@ -174,74 +219,16 @@ impl<const N: usize> Model<'_, N> {
         dy[FACE] = face_w * constants.per_face_capacity;
         dy[MASS] = mass_w * constants.per_mass_capacity;
 
-        // Loads.
-        let wind = speed + self.scenario.headwind_mps;
-        let dynamic_pressure = self.half_density * (wind * wind);
-        let (sine, cosine) = constants.slope.unwrap_or_else(|| angle(&self.scenario.slope, y[DISTANCE]));
-        let (front_load_n, rear_load_n) = chassis.axle_loads(y[TRANSFER], dynamic_pressure, cosine);
-
-        // Differentials.
-        let mut loss_w = gear_loss_w + damping * twist_rate * twist_rate;
-        let mut friction = [0.0; 3];
-        let mut axle_nm = [self.front_share * shaft_nm, (1.0 - self.front_share) * shaft_nm];
-        if let (true, Some(centre)) = (Self::UNITS > 1 && self.all_driven, &constants.friction[0]) {
-            let mut difference = 0.0;
-            for u in 0..Self::UNITS {
-                difference += self.stiff.unit[u].between_axles * y[WHEELS + 2 * u];
-            }
-            let (torque, slope) = centre.torque_and_slope(shaft_nm, difference);
-            axle_nm[0] += torque;
-            axle_nm[1] -= torque;
-            loss_w += torque * difference;
-            friction[0] = slope;
-        }
-        let mut across_nm = [0.0; 2];
-        if Self::UNITS > 1 {
-            for axle in 0..2 {
-                if let (Some(left), Some(differential)) = (self.pairs[axle], &constants.friction[1 + axle]) {
-                    let difference = y[WHEELS + 2 * (left + 1)] - y[WHEELS + 2 * left];
-                    let (torque, slope) = differential.torque_and_slope(axle_nm[axle], difference);
-                    across_nm[axle] = torque;
-                    loss_w += torque * difference;
-                    friction[1 + axle] = slope;
-                }
-            }
-        }
-        // The torque that rolls a solid axle is the propshaft's.
-        let reaction_n = axle_nm[1] * constants.reaction_n_per_nm;
-
-        // Wheels and tyres.
-        let (mut drive_n, mut ceiling_n, mut tyre_slip_w, mut past_peak) = (0.0, 0.0, 0.0, false);
+        // Wheels.
+        let Divided { axle_nm, across_nm, friction, loss_w } = divided.unwrap_or_else(|| self.divide(y, shaft_nm));
+        let loss_w = (gear_loss_w + damping * twist_rate * twist_rate) + loss_w;
         for u in 0..Self::UNITS {
             let unit = &self.units[u];
-            let (wheel, slip) = (y[WHEELS + 2 * u], y[WHEELS + 2 * u + 1]);
-            let axle = usize::from(unit.rear);
-            let axle_load = if unit.rear { rear_load_n } else { front_load_n };
-            // Not for whole axles, which would wait for the shafts to no end.
-            let reaction_n = if unit.rear && unit.side != 0.0 { unit.side * reaction_n } else { 0.0 };
-            let load = 0.5 * axle_load + reaction_n;
-            let curve = unit.tyre.at(load);
-            let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
-            let shape = &constants.shapes[axle];
-            let felt_slip = slip + CARCASS_DAMPING_S * slip_rate;
-            let share = if NOTES {
-                let (share, slope) = curve.share_and_slope(shape, felt_slip);
-                past_peak |= slope < 0.0;
-                self.stiff.unit[u].force_slope_n = unit.tyres * slope;
-                self.stiff.unit[u].slip = slip;
-                share
-            } else {
-                curve.share(shape, felt_slip)
-            };
-            let peak_n = unit.tyres * curve.d_n;
-            let force_n = peak_n * share;
-            let torque = unit.axle_share * axle_nm[axle] + unit.side * across_nm[axle];
+            let torque =
+                unit.axle_share * axle_nm[usize::from(unit.rear)] + unit.side * across_nm[usize::from(unit.rear)];
             // The share of the peak is the last to be known: what it is multiplied by is multiplied out before.
-            dy[WHEELS + 2 * u] = torque * unit.per_inertia - (unit.radius_m * peak_n * unit.per_inertia) * share;
-            dy[WHEELS + 2 * u + 1] = slip_rate;
-            drive_n += force_n;
-            ceiling_n += peak_n;
-            tyre_slip_w += force_n * (unit.radius_m * wheel - speed);
+            dy[WHEELS + 2 * u] =
+                torque * unit.per_inertia - (unit.radius_m * peaks_n[u] * unit.per_inertia) * shares[u];
         }
         self.tie_locked(dy);
 
