@@ -144,6 +144,16 @@ impl Mode {
         smaller(self.throttle.at(time_s), self.grip_throttle.at(time_s))
     }
 
+    /// Puts a foot that takes no time where it goes, once its time has come. Until then [`Ramp::at`] has it where it was, so that a step which
+    /// ends there does not see it jump.
+    pub(crate) fn land_feet(&mut self, time_s: f64) {
+        for foot in [&mut self.throttle, &mut self.grip_throttle] {
+            if foot.duration_s == 0.0 && time_s >= foot.from_s {
+                *foot = Ramp::still(foot.to);
+            }
+        }
+    }
+
     /// Whether the driver is at work on a shift.
     pub(crate) fn shifting(&self) -> bool {
         !matches!(self.shift, ShiftPhase::Driving | ShiftPhase::Late(_))
@@ -217,5 +227,38 @@ pub(crate) fn noticed_slip_mps(response: &WheelspinResponse, speed_mps: f64) -> 
             (noticed, 0.5 * noticed)
         }
         WheelspinResponse::None | WheelspinResponse::Ideal => (f64::INFINITY, f64::INFINITY),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_foot_that_takes_no_time_is_where_it_was_until_it_lands() {
+        let driver = Driver {
+            held_radps: 300.0,
+            release_s: 0.5,
+            release_shape: ReleaseShape::Straight,
+            throttle_ease_s: 0.0,
+            floor_lead_s: -0.1,
+            part_throttle: None,
+            wheelspin: WheelspinResponse::None,
+            shift_at_radps: vec![600.0],
+            shift_reaction_s: 0.0,
+            lifts_to_shift: true,
+        };
+        let (mut mode, start_s) = before_launch(&driver, 0.4, 0.2, false);
+        let opens_s = mode.throttle.from_s;
+        assert!(start_s == 0.0 && opens_s > 0.2, "{start_s} {opens_s}");
+        mode.land_feet(start_s);
+        assert_eq!(mode.throttle_asked(opens_s), 0.2);
+        mode.land_feet(opens_s);
+        assert_eq!(mode.throttle_asked(opens_s), 1.0);
+        // The start that begins with the throttle begins with it open.
+        let (mut mode, start_s) = before_launch(&Driver { floor_lead_s: 1.0, ..driver }, 0.4, 0.2, false);
+        assert!(start_s < 0.0 && mode.throttle_asked(start_s) == 0.2);
+        mode.land_feet(start_s);
+        assert_eq!(mode.throttle_asked(start_s), 1.0);
     }
 }

@@ -324,6 +324,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
     /// Takes up the state at the beginning of the step under a new mode; events that are already due are dealt with.
     fn restart(&mut self) -> Result<Option<Ending>, RunError> {
         for _ in 0..20 {
+            self.model.mode.land_feet(self.step.time_s);
             self.evaluate();
             self.moment = self.moment_at(&self.step.from);
             self.watched = self.watch(&self.step.from);

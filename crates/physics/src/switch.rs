@@ -80,6 +80,7 @@ impl<const N: usize> Simulation<'_, N> {
             Grip::Lifted { again_s, slip_mps } if time_s >= again_s => self.lift_again_or_not(slip_mps),
             _ => {}
         }
+        self.model.mode.land_feet(time_s);
     }
 
     /// A car that comes to rest stays there if its rolling resistance can hold it.
