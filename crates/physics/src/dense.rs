@@ -32,16 +32,19 @@ impl<const N: usize> Step<N> {
     }
 
     /// Rates within an accepted step, of the same cubic.
-    #[allow(clippy::needless_range_loop, reason = "the index stands for a state in several arrays at once")]
     pub(crate) fn rates_at(&self, share: f64) -> [f64; N] {
-        let (s, r, per_length) = (share, 1.0 - share, 1.0 / self.length_s);
-        let mut rates = [0.0; N];
-        for n in 0..N {
-            let mean = (self.to[n] - self.from[n]) * per_length;
-            rates[n] =
-                6.0 * s * r * mean + r * (1.0 - 3.0 * s) * self.from_rates[n] - s * (2.0 - 3.0 * s) * self.to_rates[n];
-        }
-        rates
+        core::array::from_fn(|n| self.rate_at(n, share))
+    }
+
+    /// One component of [`Step::rates_at`].
+    #[inline]
+    fn rate_at(&self, n: usize, share: f64) -> f64 {
+        let change = self.to[n] - self.from[n];
+        let early = self.length_s * self.from_rates[n] - change;
+        let late = self.length_s * self.to_rates[n] - change;
+        let slope =
+            change + early * (1.0 - 4.0 * share + 3.0 * share * share) - late * (2.0 * share - 3.0 * share * share);
+        slope / self.length_s
     }
 
     /// Largest value of component `n` within the first `share` of the step: inside if its rate changes from rising to
@@ -63,10 +66,7 @@ impl<const N: usize> Step<N> {
         let late = self.length_s * self.to_rates[n] - change;
         let top = (2.0 * early + late) / (3.0 * (early + late));
         let inside = early + late < 0.0 && top > 0.0 && top < share;
-        inside.then(|| {
-            let slope = change + early * (1.0 - 4.0 * top + 3.0 * top * top) - late * (2.0 * top - 3.0 * top * top);
-            slope / self.length_s
-        })
+        inside.then(|| self.rate_at(n, top))
     }
 }
 

@@ -101,6 +101,12 @@ impl Boost {
         let flow_radps = larger(speed_radps, 0.05 * self.reference_radps) * (0.25 + 0.75 * load);
         (load * load - boost) * flow_radps
     }
+
+    /// Full-load torque without boost, N·m, which is never more than the `full` one with it; sought first where it was looked up last.
+    #[inline(always)]
+    fn off_boost_near(&self, speed_radps: f64, full: f64, near: &mut Near) -> f64 {
+        smaller(self.off_boost_nm.value_near(speed_radps, &mut near.off_boost), full)
+    }
 }
 
 impl Engine {
@@ -121,18 +127,17 @@ impl Engine {
             * match &self.boost {
                 None => full,
                 Some(b) => {
-                    let off = smaller(b.off_boost_nm.value_near(speed_radps, &mut near.off_boost), full);
+                    let off = b.off_boost_near(speed_radps, full, near);
                     off + boost * (full - off)
                 }
             }
     }
 
-    /// Share of full-load torque that boost still owes, sought first where the curves were looked up last.
+    /// Share of full-load torque that `boost` of `b` still owes, sought first where the curves were looked up last.
     #[inline(never)]
-    pub(crate) fn boost_shortfall(&self, speed_radps: f64, boost: f64, mut near: Near) -> f64 {
-        let Some(b) = &self.boost else { return 0.0 };
+    pub(crate) fn boost_shortfall(&self, b: &Boost, speed_radps: f64, boost: f64, mut near: Near) -> f64 {
         let full = self.full_load_nm.value_near(speed_radps, &mut near.full);
-        let off = smaller(b.off_boost_nm.value_near(speed_radps, &mut near.off_boost), full);
+        let off = b.off_boost_near(speed_radps, full, &mut near);
         (1.0 - boost) * (full - off) / full.max(1.0)
     }
 

@@ -153,7 +153,7 @@ impl<'a, const N: usize> Model<'a, N> {
     /// Share of full-load torque that boost still owes.
     pub(crate) fn boost_shortfall(&self, y: &[f64; N]) -> f64 {
         let engine = &self.vehicle.engine;
-        if engine.boost.is_none() { 0.0 } else { engine.boost_shortfall(y[ENGINE], y[BOOST], self.near) }
+        engine.boost.as_ref().map_or(0.0, |b| engine.boost_shortfall(b, y[ENGINE], y[BOOST], self.near))
     }
 
     /// The car at one instant, for charts.

@@ -430,8 +430,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
     /// Takes note of the forces and slips at the beginning of the step, where the rates were evaluated last.
     #[inline(always)]
     fn read_instant(&mut self) {
-        let y = &self.step.from;
-        let slip_mps = self.model.tread_mps(|n| y[n]) - y[SPEED];
+        let slip_mps = self.slip_mps();
         self.record.read_instant(&self.model.instant, slip_mps, self.moved_s.is_some());
     }
 

@@ -164,13 +164,14 @@ impl Block {
             }
         }
         if n == 1 {
-            self.invert();
+            self.form_inverse();
         }
     }
 
-    /// Forms the inverse for a single unit: what follows from the wheel, and what each right-hand side adds itself.
+    /// Forms the inverse for a single unit: what [`Block::follow`] makes of unit vectors, without its products with their zeros (a fiftieth of
+    /// the speed).
     #[inline(always)]
-    fn invert(&mut self) {
+    fn form_inverse(&mut self) {
         let unit = &self.unit[0];
         let own_speed = [self.speed_by_speed, 0.0, 0.0, 0.0, unit.speed_by_slip];
         let own_axle = [0.0, self.axle_by_axle, self.axle_by_twist, 0.0, 0.0];

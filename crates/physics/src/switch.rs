@@ -289,7 +289,7 @@ impl<const N: usize> Simulation<'_, N> {
     }
 
     /// Speed of the fastest driven tread over the road, m/s.
-    fn slip_mps(&self) -> f64 {
+    pub(crate) fn slip_mps(&self) -> f64 {
         let y = |n: usize| self.step.from[n];
         self.model.tread_mps(y) - y(SPEED)
     }
