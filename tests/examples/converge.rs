@@ -9,7 +9,7 @@ fn cases() -> Vec<(&'static str, Vehicle, Scenario)> {
     };
     let longer = |mut s: Scenario| {
         s.driver.release_s = 4.0;
-        s.driver.floor_lead_s = 0.3;
+        s.driver.throttle_lead_s = 0.3;
         s
     };
     let ideal = |mut s: Scenario| {
@@ -17,12 +17,12 @@ fn cases() -> Vec<(&'static str, Vehicle, Scenario)> {
         s
     };
     let human = |mut s: Scenario| {
-        s.driver.wheelspin = bitepoint_physics::driver::WheelspinResponse::Delayed {
-            reaction_s: 0.3,
-            notice_slip: 0.3,
-            lift_to: 0.3,
-            ease_back_s: 0.8,
-        };
+        s.driver.wheelspin = bitepoint_physics::driver::WheelspinResponse::Trimmed(bitepoint_physics::driver::Trim {
+            lag_s: 0.2,
+            target_slip: 0.2,
+            gain: 1.2,
+            foot_per_s: 4.0,
+        });
         s
     };
     vec![

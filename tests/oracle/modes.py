@@ -67,7 +67,7 @@ class Mode:
         driver, clutch = model.day["driver"], model.car["clutch"]
         self.pedal = Release(driver, clutch["bite_point"])
         self.bite_s = self.pedal.when(clutch["bite_point"])
-        self.floor_s = self.bite_s - driver["floor_lead_s"]
+        self.floor_s = self.bite_s - driver["throttle_lead_s"]
         self.start_s = min(0.0, self.floor_s)
         self.hold = model.holding_throttle(driver["held_radps"], 0.0)
         part = driver["part_throttle"]

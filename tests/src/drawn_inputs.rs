@@ -171,7 +171,7 @@ pub fn draw(data: &[u8]) -> Option<Drawn> {
     for (which, factor) in factors {
         *stiffness_or_inertia(&mut vehicle, which).1 *= factor;
     }
-    Some(Drawn { vehicle, scenario: day.resolve_with(&expected, &normal), believable: !beyond_files })
+    Some(Drawn { vehicle, scenario: day.resolve_with(&expected, None, &normal), believable: !beyond_files })
 }
 
 /// Number of values that [`stiffness_or_inertia`] names.

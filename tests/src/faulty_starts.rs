@@ -3,7 +3,7 @@
 //! What is true is read off the simulated run, not off what was asked of it: a fault is there if it is well past the size at
 //! which a review names it, not there if it is well short of it, and counts for neither between.
 
-use bitepoint_physics::driver::WheelspinResponse;
+use bitepoint_physics::driver::{Trim, WheelspinResponse};
 use bitepoint_physics::run::{Limit, Run, Sample};
 use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
@@ -250,7 +250,7 @@ fn faulty(best: &Yardstick, asked: Option<FaultKind>, rng: &mut Pcg64Mcg) -> (Ve
                 driver.held_radps = uniform(rng, 0.6, 0.9) * cut;
                 driver.release_s = uniform(rng, 0.1, 0.35);
                 driver.wheelspin =
-                    WheelspinResponse::Delayed { reaction_s: 0.3, notice_slip: 0.3, lift_to: 0.2, ease_back_s: 0.6 };
+                    WheelspinResponse::Trimmed(Trim { lag_s: 0.2, target_slip: 0.2, gain: 1.2, foot_per_s: 4.0 });
             }
         }
         Some(FaultKind::EarlyShift) => {

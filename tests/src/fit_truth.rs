@@ -72,7 +72,7 @@ pub fn drawn(place: usize, seed: u64, making: &FitMaking) -> Option<FitCase> {
     let truth: HashMap<String, f64> = keys.into_iter().map(|key| (key, normal())).collect();
     let at = |key: &str| truth.get(key).copied().unwrap_or(0.0);
     let car = vehicle.resolve_with(&at);
-    let day = scenario.resolve_with(&expected, &at);
+    let day = scenario.resolve_with(&expected, None, &at);
     let mut runs: Vec<MadeRun> = Vec::new();
     for _ in 0..making.starts {
         let mut day = day.clone();

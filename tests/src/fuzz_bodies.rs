@@ -46,7 +46,7 @@ pub fn scenario_file(data: &[u8]) {
                 Ok(resolved) => {
                     finite(&resolved.scenario);
                     let deviates = Bytes::new(data).deviates();
-                    finite(&file.resolve_with(&car, &deviates));
+                    finite(&file.resolve_with(&car, None, &deviates));
                 }
                 Err(problems) => told(&problems, name),
             },

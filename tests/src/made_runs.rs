@@ -2,7 +2,7 @@
 
 use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_inputs::vehicle::VehicleFile;
-use bitepoint_physics::driver::{ReleaseShape, WheelspinResponse};
+use bitepoint_physics::driver::{ReleaseShape, Trim, WheelspinResponse};
 use bitepoint_physics::run::{Ending, Run, Sample};
 use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Finish, Scenario, Vehicle};
@@ -91,18 +91,13 @@ pub fn timed_runs(count: usize, seed: u64) -> Vec<MadeRun> {
                 driver.held_radps = uniform(&mut rng, 1.8, 5.0) * engine.idle_radps;
                 driver.held_radps = driver.held_radps.min(0.85 * engine.limiter.cut_radps);
                 driver.release_s = uniform(&mut rng, 0.2, 2.5);
-                driver.release_shape = [ReleaseShape::Straight, ReleaseShape::SShaped, ReleaseShape::QuickToBite]
+                driver.release_shape = [ReleaseShape::Straight, ReleaseShape::QuickToBite, ReleaseShape::QuickToBite]
                     [uniform(&mut rng, 0.0, 3.0) as usize];
                 driver.throttle_ease_s = uniform(&mut rng, 0.1, 1.5);
                 driver.wheelspin = match uniform(&mut rng, 0.0, 3.0) as usize {
                     0 => WheelspinResponse::None,
                     1 => WheelspinResponse::Ideal,
-                    _ => WheelspinResponse::Delayed {
-                        reaction_s: 0.3,
-                        notice_slip: 0.25,
-                        lift_to: 0.4,
-                        ease_back_s: 0.6,
-                    },
+                    _ => WheelspinResponse::Trimmed(Trim { lag_s: 0.2, target_slip: 0.2, gain: 1.2, foot_per_s: 4.0 }),
                 };
                 driver.shift_reaction_s = uniform(&mut rng, 0.0, 0.3);
                 scenario.finish = Finish::Distance { distance_m: 500.0 };

@@ -4,7 +4,7 @@ use bitepoint_physics::air::{Air, PowerStandard};
 use bitepoint_physics::clutch::Clutch;
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::driveline::{Differential, Layout};
-use bitepoint_physics::driver::{PartThrottle, ReleaseShape, WheelspinResponse};
+use bitepoint_physics::driver::{PartThrottle, ReleaseShape, Trim, WheelspinResponse};
 use bitepoint_physics::engine::{LaunchLimiter, Limiter};
 use bitepoint_physics::gearbox::Gearbox;
 use bitepoint_physics::road::Slope;
@@ -44,7 +44,7 @@ pub fn cases() -> Vec<Case> {
 fn front_wet() -> Case {
     let mut scenario = cars::wet(4500.0);
     scenario.driver.wheelspin =
-        WheelspinResponse::Delayed { reaction_s: 0.3, notice_slip: 0.3, lift_to: 0.3, ease_back_s: 0.8 };
+        WheelspinResponse::Trimmed(Trim { lag_s: 0.2, target_slip: 0.2, gain: 1.2, foot_per_s: 4.0 });
     scenario.driver.part_throttle = Some(PartThrottle { held: 0.6, until_mps: 9.0, open_s: 0.7 });
     scenario.driver.shift_reaction_s = 0.1;
     scenario.driver.shift_at_radps = vec![6600.0 * RPM, 6500.0 * RPM];
@@ -82,7 +82,7 @@ fn all_wheel_boost() -> Case {
     let mut scenario = cars::dry(4800.0);
     scenario.driver.release_s = 1.8;
     scenario.driver.release_shape = ReleaseShape::QuickToBite;
-    scenario.driver.floor_lead_s = 0.6;
+    scenario.driver.throttle_lead_s = 0.6;
     scenario.driver.throttle_ease_s = 0.2;
     scenario.headwind_mps = 4.0;
     Case { name: "all-wheel drive, turbocharged, boost built before the bite", vehicle, scenario }
@@ -107,7 +107,7 @@ fn solid_uphill_open() -> Case {
     vehicle.engine.rated_to = PowerStandard::Iso1585;
     let mut scenario = cars::dry(4500.0);
     scenario.driver.release_s = 0.9;
-    scenario.driver.release_shape = ReleaseShape::SShaped;
+    scenario.driver.release_shape = ReleaseShape::QuickToBite;
     scenario.slope = Slope::Constant { rise_per_run: 0.06 };
     Case { name: "solid axle, open, uphill", vehicle, scenario }
 }
@@ -320,22 +320,21 @@ fn scenario(s: &Scenario) -> Value {
             "release_s": driver.release_s,
             "release_shape": match driver.release_shape {
                 ReleaseShape::Straight => "straight",
-                ReleaseShape::SShaped => "s_shaped",
                 ReleaseShape::QuickToBite => "quick_to_bite",
             },
             "throttle_ease_s": driver.throttle_ease_s,
             "part_throttle": driver.part_throttle.map(|part| {
                 json!({"held": part.held, "until_mps": part.until_mps, "open_s": part.open_s})
             }),
-            "floor_lead_s": driver.floor_lead_s,
+            "throttle_lead_s": driver.throttle_lead_s,
             "wheelspin": match driver.wheelspin {
                 WheelspinResponse::None => json!({"response": "none"}),
-                WheelspinResponse::Delayed { reaction_s, notice_slip, lift_to, ease_back_s } => json!({
-                    "response": "delayed",
-                    "reaction_s": reaction_s,
-                    "notice_slip": notice_slip,
-                    "lift_to": lift_to,
-                    "ease_back_s": ease_back_s,
+                WheelspinResponse::Trimmed(trim) => json!({
+                    "response": "trimmed",
+                    "lag_s": trim.lag_s,
+                    "target_slip": trim.target_slip,
+                    "gain": trim.gain,
+                    "foot_per_s": trim.foot_per_s,
                 }),
                 WheelspinResponse::Ideal => json!({"response": "ideal"}),
             },

@@ -79,7 +79,7 @@ pub fn best_on_grid(judge: &Judge<'_>, base: &Launch, grid: Grid) -> (Launch, f6
         (Decision::PartThrottle, grid.part),
         (Decision::PartUntil, grid.until),
     ];
-    let shapes = [ReleaseShape::Straight, ReleaseShape::SShaped, ReleaseShape::QuickToBite];
+    let shapes = [ReleaseShape::Straight, ReleaseShape::QuickToBite];
     let mut launches: Vec<Launch> =
         shapes.into_iter().map(|release_shape| Launch { release_shape, ..base.clone() }).collect();
     for (decision, values) in directions.into_iter().filter(|(_, values)| *values > 0) {

@@ -3,7 +3,7 @@
 use bitepoint_physics::air::{Air, PowerStandard};
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::driveline::{Differential, Layout, SolidAxle};
-use bitepoint_physics::driver::{PartThrottle, ReleaseShape, WheelspinResponse};
+use bitepoint_physics::driver::{ClutchFeel, PartThrottle, ReleaseShape, Trim, WheelspinResponse};
 use bitepoint_physics::engine::{Boost, LaunchLimiter, Limiter};
 use bitepoint_physics::gearbox::{FinalDrive, Gear};
 use bitepoint_physics::road::Slope;
@@ -42,10 +42,19 @@ fn wheelspin() -> impl Strategy<Value = WheelspinResponse> {
     prop_oneof![
         Just(WheelspinResponse::None),
         Just(WheelspinResponse::Ideal),
-        (0.15..0.5, 0.15..0.6, 0.0..0.6, 0.2..1.2).prop_map(|(reaction_s, notice_slip, lift_to, ease_back_s)| {
-            WheelspinResponse::Delayed { reaction_s, notice_slip, lift_to, ease_back_s }
+        (0.1..0.4, 0.08..0.4, 0.5..3.0, 3.0..8.0).prop_map(|(lag_s, target_slip, gain, foot_per_s)| {
+            WheelspinResponse::Trimmed(Trim { lag_s, target_slip, gain, foot_per_s })
         }),
     ]
+}
+
+fn clutch_feel() -> impl Strategy<Value = Option<ClutchFeel>> {
+    let feel = (0.05..0.25, 0.4..1.2, 3.0..8.0);
+    proptest::option::of(feel.prop_map(|(lag_s, damping_ratio, foot_per_s)| ClutchFeel {
+        lag_s,
+        damping_ratio,
+        foot_per_s,
+    }))
 }
 
 fn part_throttle() -> impl Strategy<Value = Option<PartThrottle>> {
@@ -162,16 +171,17 @@ fn slope() -> impl Strategy<Value = Slope> {
 
 /// A car and a run of it to a quarter mile.
 pub fn case() -> impl Strategy<Value = Case> {
-    let shapes =
-        prop_oneof![Just(ReleaseShape::Straight), Just(ReleaseShape::SShaped), Just(ReleaseShape::QuickToBite)];
-    let start = (0.25..0.95, 0.1..3.0, shapes, 0.0..1.5, part_throttle(), 0.0..0.6, wheelspin());
+    let shapes = prop_oneof![Just(ReleaseShape::Straight), Just(ReleaseShape::QuickToBite)];
+    let start =
+        (0.25..0.95, 0.1..3.0, shapes, 0.0..1.5, part_throttle(), 0.0..0.6, wheelspin(), clutch_feel(), 0.5..1.0);
     let shift = (0.85..1.03, 0.0..0.3, any::<bool>());
     let sides = prop_oneof![3 => Just(1.0), 1 => 0.4..2.0];
     let surface = (0.25..1.3, 0.6..1.2, sides);
     let air = (-10.0..40.0, 75_000.0..104_000.0, 0.0..1.0, -8.0..8.0);
     (vehicle(), start, shift, surface, air, slope()).prop_map(|(vehicle, start, shift, surface, air, slope)| {
         let limit = vehicle.engine.limiter.cut_radps;
-        let (held, release_s, release_shape, throttle_ease_s, part_throttle, floor_lead_s, wheelspin) = start;
+        let (held, release_s, release_shape, throttle_ease_s, part_throttle, throttle_lead_s, wheelspin, feel, kept) =
+            start;
         let mut scenario = cars::dry(1000.0);
         let driver = &mut scenario.driver;
         driver.held_radps = held * limit;
@@ -179,7 +189,9 @@ pub fn case() -> impl Strategy<Value = Case> {
         driver.release_shape = release_shape;
         driver.throttle_ease_s = throttle_ease_s;
         driver.part_throttle = part_throttle;
-        driver.floor_lead_s = if vehicle.engine.boost.is_some() { floor_lead_s } else { 0.0 };
+        driver.clutch_feel = feel;
+        driver.kept_radps = driver.held_radps * kept;
+        driver.throttle_lead_s = if vehicle.engine.boost.is_some() { throttle_lead_s } else { 0.0 };
         driver.wheelspin = wheelspin;
         driver.shift_at_radps = vec![shift.0 * limit];
         driver.shift_reaction_s = shift.1;

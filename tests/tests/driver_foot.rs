@@ -5,13 +5,13 @@
 
 use bitepoint_checks::cars::{self, RPM};
 use bitepoint_checks::real::best_launch::gate;
-use bitepoint_physics::driver::{PartThrottle, WheelspinResponse};
+use bitepoint_physics::driver::{PartThrottle, Trim, WheelspinResponse};
 use bitepoint_physics::run::{Run, Sample};
 use bitepoint_physics::simulate::{Tolerances, simulate, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 
 const LIFTING: WheelspinResponse =
-    WheelspinResponse::Delayed { reaction_s: 0.25, notice_slip: 0.25, lift_to: 0.65, ease_back_s: 1.0 };
+    WheelspinResponse::Trimmed(Trim { lag_s: 0.2, target_slip: 0.2, gain: 1.2, foot_per_s: 4.0 });
 
 /// Twice the engine of the sample car.
 fn strong() -> Vehicle {

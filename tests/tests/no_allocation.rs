@@ -1,7 +1,7 @@
 //! A run allocates for its beginning and its result, never for a step.
 
 use bitepoint_checks::cars;
-use bitepoint_physics::driver::WheelspinResponse;
+use bitepoint_physics::driver::{Trim, WheelspinResponse};
 use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_physics::vehicle::{Finish, Scenario, Vehicle};
 
@@ -20,7 +20,7 @@ fn a_run_of_many_steps_allocates_no_more_than_one_of_few() {
         for mut scenario in [cars::dry(4500.0), cars::wet(3500.0)] {
             scenario.driver.release_s = 2.0;
             scenario.driver.wheelspin =
-                WheelspinResponse::Delayed { reaction_s: 0.2, notice_slip: 0.3, lift_to: 0.3, ease_back_s: 0.8 };
+                WheelspinResponse::Trimmed(Trim { lag_s: 0.2, target_slip: 0.2, gain: 1.2, foot_per_s: 4.0 });
             let tight = Tolerances { relative: 1e-7 };
             let (many, of_steps) = allocations(&car, &scenario, &tight);
             scenario.finish = Finish::Distance { distance_m: 1.0 };

@@ -164,7 +164,9 @@ fn a_driver_who_never_errs_has_the_time_of_the_launch_itself() {
         release_s: 0.0,
         throttle_ease_s: 0.0,
         part_throttle: 0.0,
-        wheelspin_reaction_s: 0.0,
+        slip_lag_s: 0.0,
+        kept_radps: 0.0,
+        throttle_lead_s: 0.0,
         shift_at_radps: 0.0,
         shift_reaction_s: 0.0,
     };

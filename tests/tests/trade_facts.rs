@@ -191,11 +191,11 @@ fn a_final_drive_too_short_for_sixty_in_second_costs_a_shift() {
 #[test]
 fn holding_revs_builds_next_to_no_boost_and_flooring_before_release_some() {
     let car = cars::all_wheel_drive();
-    let bite_boost = |floor_lead_s: f64| {
+    let bite_boost = |throttle_lead_s: f64| {
         let mut scenario = cars::dry(4500.0);
         scenario.driver.release_s = 2.0;
         scenario.driver.throttle_ease_s = 0.2;
-        scenario.driver.floor_lead_s = floor_lead_s;
+        scenario.driver.throttle_lead_s = throttle_lead_s;
         run(&car, &scenario).launch.bite_boost
     };
     let (held, floored) = (bite_boost(0.0), bite_boost(0.5));

@@ -382,7 +382,7 @@ fn every_example_scenario_goes_with_every_example_car() {
                     && driver.held_radps < 0.8 * vehicle.engine.limiter.cut_radps
             );
             assert!(driver.shift_radps(0) < vehicle.engine.limiter.cut_radps);
-            assert!(file.resolve_with(&vehicle, &|_| 0.0) == resolved.scenario, "{}", path.display());
+            assert!(file.resolve_with(&vehicle, None, &|_| 0.0) == resolved.scenario, "{}", path.display());
         }
     }
 }
@@ -419,7 +419,7 @@ fn nothing_said_is_a_dry_flat_windless_day_at_sea_level() {
     assert_eq!((scenario.headwind_mps, scenario.air.temperature_c), (0.0, 20.0));
     assert!((scenario.air.pressure_pa - 101_325.0).abs() < 1e-6);
     assert!((scenario.rollout_m - 0.3048).abs() < 1e-12);
-    assert!(matches!(scenario.driver.wheelspin, WheelspinResponse::Delayed { .. }));
+    assert!(matches!(scenario.driver.wheelspin, WheelspinResponse::Trimmed(_)));
 }
 
 #[test]
@@ -467,7 +467,7 @@ fn every_scenario_key_has_an_example_that_it_takes() {
 fn the_plan_does_not_know_how_the_day_moved_the_surface() {
     let vehicle = car("Gravane").resolve().vehicle;
     let file = ScenarioFile::default();
-    let moved = file.resolve_with(&vehicle, &|_| -2.0);
+    let moved = file.resolve_with(&vehicle, None, &|_| -2.0);
     let expected = file.resolve(&vehicle).unwrap_or_else(|e| panic!("{e}"));
     assert!(moved.surface.friction_scale < 0.95 * expected.scenario.surface.friction_scale);
     assert_eq!(moved.driver, expected.scenario.driver);

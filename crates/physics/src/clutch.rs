@@ -48,6 +48,14 @@ impl Clutch {
         s * s * (3.0 - 2.0 * s)
     }
 
+    /// How far `pedal` is outside the working band, in widths of it: negative before the bite, positive after full clamp.
+    #[inline]
+    #[must_use]
+    pub fn beyond_band(&self, pedal: f64) -> f64 {
+        let s = (pedal - self.bite_point) / self.working_band;
+        s - s.clamp(0.0, 1.0)
+    }
+
     /// Friction left at a face temperature, as a share of that of the cool face.
     ///
     /// One until fade begins, then falling smoothly (with the square of the excess) to the floor.

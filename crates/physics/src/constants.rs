@@ -1,6 +1,7 @@
 //! Constants of a run by which the inner loop would otherwise divide or multiply at every evaluation.
 
 use crate::driveline::Differential;
+use crate::driver::WheelspinResponse;
 use crate::road::Slope;
 use crate::shape::Shape;
 use crate::vehicle::{Scenario, Vehicle};
@@ -50,6 +51,12 @@ pub(crate) struct Constants {
     pub gears: Vec<InGear>,
     /// 1/s.
     pub per_throttle_lag: f64,
+    /// One over the lag of felt slip, 1/s; nothing for a driver who does not trim.
+    pub per_slip_lag: f64,
+    /// One over the lag of felt revs, 1/s; nothing for a driver who does not keep them.
+    pub per_revs_lag: f64,
+    /// Clutch torque that the driver adds per rad/s of felt revs over those kept, N·m·s.
+    pub recovery_nm_s: f64,
     /// One over boost's reference speed and time constant, 1/rad; nothing without boost.
     pub per_boost_lag_rad: f64,
     /// One over the heat capacity of the clutch's face and mass, K/J.
@@ -97,6 +104,15 @@ impl Constants {
         };
         Self {
             gears: (0..gearbox.gears.len()).map(in_gear).collect(),
+            per_slip_lag: match scenario.driver.wheelspin {
+                WheelspinResponse::Trimmed(trim) => 1.0 / trim.lag_s,
+                WheelspinResponse::None | WheelspinResponse::Ideal => 0.0,
+            },
+            per_revs_lag: scenario.driver.clutch_feel.map_or(0.0, |feel| 1.0 / feel.lag_s),
+            recovery_nm_s: scenario
+                .driver
+                .clutch_feel
+                .map_or(0.0, |feel| engine / feel.recovery_s(vehicle.clutch.working_band)),
             per_throttle_lag: 1.0 / vehicle.engine.throttle_lag_s,
             per_boost_lag_rad: vehicle
                 .engine

@@ -21,6 +21,9 @@ const NAMES: [&str; WHEELS + 2] = [
     "throttle",
     "clutch-face temperature",
     "clutch-mass temperature",
+    "clutch pedal",
+    "felt slip",
+    "felt engine speed",
     "road speed",
     "final-drive speed",
     "driveline wind-up",
@@ -39,6 +42,9 @@ const SIZES: [f64; WHEELS + 2 - state::EXPLICIT] = [
     0.5,      // throttle
     100.0,    // clutch-face temperature
     100.0,    // clutch-mass temperature
+    0.5,      // clutch pedal
+    0.5,      // felt slip
+    100.0,    // felt engine speed
     3.0,      // road speed
     10.0,     // final-drive speed
     0.05,     // driveline wind-up
@@ -60,6 +66,9 @@ const SHARES: [f64; WHEELS + 2 - state::EXPLICIT] = [
     1.4, // throttle
     3.0, // clutch-face temperature
     1.0, // clutch-mass temperature
+    1.0, // clutch pedal
+    2.0, // felt slip
+    2.0, // felt engine speed
     0.2, // road speed
     2.8, // final-drive speed
     4.0, // driveline wind-up

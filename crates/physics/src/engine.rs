@@ -19,6 +19,8 @@ pub struct Engine {
     pub idle_radps: f64,
     /// Speed under which the engine stops by itself, rad/s.
     pub stall_radps: f64,
+    /// Highest speed that the maker allows, rad/s: the red line of the tachometer. It limits what is planned, not what happens.
+    pub redline_radps: f64,
     /// Fuel cut that protects the engine.
     pub limiter: Limiter,
     /// A second, lower fuel cut for standing starts.

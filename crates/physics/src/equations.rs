@@ -5,10 +5,9 @@
 //! and pitch are all in it. There is no limiter and no shift.
 
 use crate::control;
-use crate::driver::ReleaseShape;
 use crate::integrator::{Step, System};
-use crate::mode::{Coupling, Grip, Mesh, Mode, PedalProgram, Ramp, ShiftPhase};
-use crate::model::state::{self, AXLE, DISTANCE, ENGINE, FACE, INPUT, MASS, SPEED, WHEELS};
+use crate::mode::{Coupling, Mesh, Mode, PedalMove, Ramp, ShiftPhase};
+use crate::model::state::{self, AXLE, DISTANCE, ENGINE, FACE, INPUT, MASS, PEDAL, SPEED, WHEELS};
 use crate::model::{Model, units};
 use crate::vehicle::{Scenario, Vehicle};
 
@@ -39,11 +38,9 @@ impl<'a> FirstGear<'a> {
             gear: 0,
             mesh: Mesh::Engaged,
             coupling: Coupling::Locked,
-            pedal: PedalProgram { from_s: 0.0, duration_s: 0.0, from: 1.0, to: 1.0, shape: ReleaseShape::Straight },
+            pedal: PedalMove::still(1.0),
             throttle: Ramp::still(1.0),
             part_throttle: false,
-            grip_throttle: Ramp::still(1.0),
-            grip: Grip::Calm,
             shift: ShiftPhase::Driving,
             fuel_cut: false,
             launch_limited: false,
@@ -57,6 +54,7 @@ impl<'a> FirstGear<'a> {
         start[ENGINE] = start[INPUT];
         start[FACE] = scenario.clutch_start_c;
         start[MASS] = scenario.clutch_start_c;
+        start[PEDAL] = 1.0;
         Self { model: Model::new(vehicle, scenario, &found, mode), start }
     }
 

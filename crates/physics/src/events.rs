@@ -1,11 +1,12 @@
 //! What can end a step early, as functions of the state that rise through zero when due.
 
 use crate::dense::top;
+use crate::driver::WheelspinResponse;
 use crate::elementary::smaller;
 use crate::integrator::Step;
-use crate::mode::{Coupling, Grip, Mesh, Mode, ShiftPhase, noticed_slip_mps};
+use crate::mode::{Coupling, Mesh, Mode, PedalStage, ShiftPhase};
 use crate::model::Model;
-use crate::model::state::{AXLE, DISTANCE, ENGINE, INPUT, SPEED};
+use crate::model::state::{AXLE, DISTANCE, ENGINE, FELT_SLIP, INPUT, PEDAL, SPEED};
 use crate::vehicle::Finish;
 
 /// What can end a step early.
@@ -25,8 +26,8 @@ pub(crate) enum Event {
     ShiftPoint,
     /// The gearbox input has the speed of the gear to come.
     Synchronised,
-    /// The driver notices wheelspin, or that it has gone.
-    Wheelspin,
+    /// The pedal that the driver lets up by feel is up.
+    PedalUp,
     /// The road speed is reached at which the driver leaves the part throttle.
     ThrottleOpens,
     /// The launch limiter lets go.
@@ -44,7 +45,7 @@ pub(crate) const EVENTS: [Event; 11] = [
     Event::Stall,
     Event::ShiftPoint,
     Event::Synchronised,
-    Event::Wheelspin,
+    Event::PedalUp,
     Event::ThrottleOpens,
     Event::LaunchLimiterEnds,
     Event::Finish,
@@ -53,6 +54,9 @@ pub(crate) const EVENTS: [Event; 11] = [
 /// How far under zero a speed may be and still count as zero, m/s: the first step of a car that begins to move under forces of
 /// next to nothing may end a rounding error or two behind where it began.
 const STANDSTILL_MPS: f64 = 1e-12;
+
+/// A driver who trims does not shift while more slip than this is felt: an engine that flares with the wheels is not the car's speed.
+pub(crate) const FLARE_SLIP: f64 = 1.0;
 
 /// Value of an event that can't happen in a mode.
 const NEVER: f64 = -1e9;
@@ -129,9 +133,10 @@ impl Event {
                     return NEVER;
                 }
                 let due = y(INPUT) - model.scenario.driver.shift_radps(mode.gear);
-                // Who lifts for wheelspin does not take spinning tyres for speed.
-                let (noticed, _) = noticed_slip_mps(&model.scenario.driver.wheelspin, y(SPEED));
-                smaller(due, noticed - (model.tread_mps(&y) - y(SPEED)))
+                match &model.scenario.driver.wheelspin {
+                    WheelspinResponse::Trimmed(_) => smaller(due, FLARE_SLIP - y(FELT_SLIP)),
+                    WheelspinResponse::None | WheelspinResponse::Ideal => due,
+                }
             }
             Self::Synchronised => match mode.mesh {
                 Mesh::Synchronising(torque) => {
@@ -139,15 +144,12 @@ impl Event {
                 }
                 Mesh::Engaged | Mesh::Neutral => NEVER,
             },
-            Self::Wheelspin => {
-                let (noticed, gone) = noticed_slip_mps(&model.scenario.driver.wheelspin, y(SPEED));
-                let slip = model.tread_mps(&y) - y(SPEED);
-                match mode.grip {
-                    Grip::Calm if !mode.shifting() && noticed.is_finite() => slip - noticed,
-                    Grip::Lifted { .. } => gone - slip,
-                    Grip::Calm | Grip::Noticed(_) => NEVER,
-                }
+            Self::PedalUp
+                if mode.pedal.stage == PedalStage::Releasing && model.scenario.driver.clutch_feel.is_some() =>
+            {
+                y(PEDAL) - 1.0
             }
+            Self::PedalUp => NEVER,
             Self::ThrottleOpens => match &model.scenario.driver.part_throttle {
                 Some(part) if mode.part_throttle => y(SPEED) - part.until_mps,
                 _ => NEVER,

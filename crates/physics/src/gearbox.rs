@@ -46,6 +46,18 @@ pub struct ShiftTiming {
     pub clutch_in_s: f64,
 }
 
+impl ShiftTiming {
+    /// The same parts, each `factor` times as long.
+    #[must_use]
+    pub fn by(self, factor: f64) -> Self {
+        Self {
+            clutch_out_s: factor * self.clutch_out_s,
+            change_s: factor * self.change_s,
+            clutch_in_s: factor * self.clutch_in_s,
+        }
+    }
+}
+
 impl Gearbox {
     /// Engine speed over axle speed in gear `index` (0 is first).
     #[inline]

@@ -1,7 +1,6 @@
-//! What does not change within a step: gear, clutch state, pedal and throttle programs, cuts, the driver's attention.
+//! What does not change within a step: gear, clutch state, how the pedal moves, the throttle program, cuts.
 
-use crate::driver::{Driver, ReleaseShape, WheelspinResponse};
-use crate::elementary::smaller;
+use crate::driver::Driver;
 
 /// State of the clutch.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,25 +41,29 @@ pub(crate) enum ShiftPhase {
     Settling,
 }
 
-/// The driver's attention to wheelspin.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) enum Grip {
-    /// Nothing noticed.
-    Calm,
-    /// Noticed, the foot answers at this time.
-    Noticed(f64),
-    /// Lifted until the slip has gone; at `again_s` the foot lifts again if the slip speed is not less than it was.
-    Lifted { again_s: f64, slip_mps: f64 },
+/// Where the pedal is on its way up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum PedalStage {
+    /// Pressed, before the launch.
+    Waiting,
+    /// On its way to the bite point in the launch.
+    ToBite,
+    /// From the bite point up in the launch; by feel, if the driver has any.
+    Releasing,
+    /// Any other movement, or none.
+    Shifting,
 }
 
-/// A pedal position against time.
+/// How the clutch pedal moves: at one rate until it is somewhere.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct PedalProgram {
-    pub from_s: f64,
-    pub duration_s: f64,
-    pub from: f64,
+pub(crate) struct PedalMove {
+    pub stage: PedalStage,
+    /// Rate, 1/s; the most that it comes up, while the driver moves it by feel.
+    pub per_s: f64,
+    /// When it is there; infinite while the driver moves it by feel.
+    pub until_s: f64,
+    /// Where it goes.
     pub to: f64,
-    pub shape: ReleaseShape,
 }
 
 /// A straight change of throttle against time.
@@ -81,40 +84,45 @@ pub(crate) struct Mode {
     pub gear: usize,
     pub mesh: Mesh,
     pub coupling: Coupling,
-    pub pedal: PedalProgram,
+    pub pedal: PedalMove,
+    /// The throttle that the driver means to give, before what is felt.
     pub throttle: Ramp,
     /// Whether the foot holds a part throttle, to be left at its road speed.
     pub part_throttle: bool,
-    /// What wheelspin leaves of the throttle.
-    pub grip_throttle: Ramp,
-    pub grip: Grip,
     pub shift: ShiftPhase,
     pub fuel_cut: bool,
     /// Whether the launch limiter is at work in place of the other.
     pub launch_limited: bool,
 }
 
-impl PedalProgram {
-    /// Pedal position at `time_s`.
-    #[inline]
-    pub(crate) fn at(&self, time_s: f64, bite_point: f64) -> f64 {
-        if time_s <= self.from_s {
-            return self.from;
-        }
-        if time_s >= self.from_s + self.duration_s {
-            return self.to;
-        }
-        let share = self.shape.pedal((time_s - self.from_s) / self.duration_s, bite_point);
-        self.from + (self.to - self.from) * share
+impl PedalMove {
+    /// A pedal that stays.
+    pub(crate) fn still(at: f64) -> Self {
+        Self { stage: PedalStage::Shifting, per_s: 0.0, until_s: f64::INFINITY, to: at }
     }
 
-    /// When the pedal passes `position`; the program's end if it does not.
-    pub(crate) fn passes(&self, position: f64, bite_point: f64) -> f64 {
-        let share = (position - self.from) / (self.to - self.from);
-        if !(0.0..=1.0).contains(&share) {
-            return self.from_s + self.duration_s;
+    /// From `from` at `time_s` to `to` within `duration_s`, in a shift.
+    pub(crate) fn shift(time_s: f64, duration_s: f64, from: f64, to: f64) -> Self {
+        Self { stage: PedalStage::Shifting, per_s: (to - from) / duration_s, until_s: time_s + duration_s, to }
+    }
+
+    /// What follows a movement of the launch once it has arrived.
+    pub(crate) fn next(&self, driver: &Driver, bite_point: f64) -> Self {
+        let shape = driver.release_shape;
+        match self.stage {
+            PedalStage::Waiting => {
+                let duration_s = driver.release_s * shape.time_to_bite(bite_point);
+                let per_s = bite_point / duration_s;
+                Self { stage: PedalStage::ToBite, per_s, until_s: self.until_s + duration_s, to: bite_point }
+            }
+            PedalStage::ToBite => {
+                let duration_s = driver.release_s * shape.time_from_bite(bite_point);
+                let per_s = (1.0 - bite_point) / duration_s;
+                let until_s = if driver.clutch_feel.is_some() { f64::INFINITY } else { self.until_s + duration_s };
+                Self { stage: PedalStage::Releasing, per_s, until_s, to: 1.0 }
+            }
+            PedalStage::Releasing | PedalStage::Shifting => Self::still(self.to),
         }
-        self.from_s + self.duration_s * self.shape.share_at(share, bite_point)
     }
 }
 
@@ -138,20 +146,23 @@ impl Ramp {
 }
 
 impl Mode {
-    /// The throttle that the driver's foot asks for at `time_s`.
-    #[inline]
-    pub(crate) fn throttle_asked(&self, time_s: f64) -> f64 {
-        smaller(self.throttle.at(time_s), self.grip_throttle.at(time_s))
-    }
-
     /// Puts a foot that takes no time where it goes, once its time has come. Until then [`Ramp::at`] has it where it was, so that a step which
     /// ends there does not see it jump.
     pub(crate) fn land_feet(&mut self, time_s: f64) {
-        for foot in [&mut self.throttle, &mut self.grip_throttle] {
-            if foot.duration_s == 0.0 && time_s >= foot.from_s {
-                *foot = Ramp::still(foot.to);
-            }
+        let foot = &mut self.throttle;
+        if foot.duration_s == 0.0 && time_s >= foot.from_s {
+            *foot = Ramp::still(foot.to);
         }
+    }
+
+    /// Whether the clutch has begun to bite in the launch.
+    pub(crate) fn bitten(&self) -> bool {
+        !matches!(self.pedal.stage, PedalStage::Waiting | PedalStage::ToBite)
+    }
+
+    /// Whether the foot is up, or on its way there, for a shift.
+    pub(crate) fn lifted_to_shift(&self) -> bool {
+        matches!(self.shift, ShiftPhase::ClutchOut(_) | ShiftPhase::Neutral(_) | ShiftPhase::Synchronising)
     }
 
     /// Whether the driver is at work on a shift.
@@ -160,25 +171,14 @@ impl Mode {
     }
 
     /// The next time after `time_s` at which a program has a corner or a phase ends.
-    pub(crate) fn next_corner(&self, time_s: f64, pedal_corners: [f64; 2]) -> f64 {
+    pub(crate) fn next_corner(&self, time_s: f64) -> f64 {
         let phase = match self.shift {
             ShiftPhase::Late(t) | ShiftPhase::ClutchOut(t) | ShiftPhase::Neutral(t) | ShiftPhase::ClutchIn(t) => t,
             _ => f64::INFINITY,
         };
-        let grip = match self.grip {
-            Grip::Noticed(t) | Grip::Lifted { again_s: t, .. } => t,
-            Grip::Calm => f64::INFINITY,
-        };
-        let ramp = |r: &Ramp| [r.from_s, r.from_s + r.duration_s];
-        let pedal = [self.pedal.from_s, self.pedal.from_s + self.pedal.duration_s];
+        let throttle = [self.throttle.from_s, self.throttle.from_s + self.throttle.duration_s];
         let mut next = f64::INFINITY;
-        for t in [phase, grip]
-            .into_iter()
-            .chain(pedal)
-            .chain(pedal_corners)
-            .chain(ramp(&self.throttle))
-            .chain(ramp(&self.grip_throttle))
-        {
+        for t in [phase, self.pedal.until_s].into_iter().chain(throttle) {
             // A corner a rounding error ahead has been reached.
             if t > time_s + 1e-9 && t < next {
                 next = t;
@@ -195,44 +195,31 @@ pub(crate) fn before_launch(
     holding_throttle: f64,
     launch_limited: bool,
 ) -> (Mode, f64) {
-    let pedal =
-        PedalProgram { from_s: 0.0, duration_s: driver.release_s, from: 0.0, to: 1.0, shape: driver.release_shape };
-    let opens_s = pedal.passes(bite_point, bite_point) - driver.floor_lead_s;
+    let bite_s = driver.release_s * driver.release_shape.time_to_bite(bite_point);
+    let opens_s = bite_s - driver.throttle_lead_s;
     let to = driver.part_throttle.map_or(1.0, |part| part.held);
     let throttle = Ramp { from_s: opens_s, duration_s: driver.throttle_ease_s, from: holding_throttle, to };
+    let start_s = opens_s.min(0.0);
+    let waiting = PedalMove { stage: PedalStage::Waiting, per_s: 0.0, until_s: 0.0, to: 0.0 };
     let mode = Mode {
         held: true,
         gear: 0,
         mesh: Mesh::Engaged,
         coupling: Coupling::Slipping(1.0),
-        pedal,
+        pedal: if start_s < 0.0 { waiting } else { waiting.next(driver, bite_point) },
         throttle,
         part_throttle: driver.part_throttle.is_some(),
-        grip_throttle: Ramp::still(1.0),
-        grip: Grip::Calm,
         shift: ShiftPhase::Driving,
         fuel_cut: false,
         launch_limited,
     };
-    (mode, opens_s.min(0.0))
-}
-
-/// Slip speed (tread over road, m/s) that the driver notices at a road speed, and that has gone; infinite if they never do.
-#[inline]
-pub(crate) fn noticed_slip_mps(response: &WheelspinResponse, speed_mps: f64) -> (f64, f64) {
-    match *response {
-        WheelspinResponse::Delayed { notice_slip, .. } => {
-            // Under walking pace nobody feels a slip ratio; the tread has to run away by a speed.
-            let noticed = notice_slip * speed_mps.max(3.0);
-            (noticed, 0.5 * noticed)
-        }
-        WheelspinResponse::None | WheelspinResponse::Ideal => (f64::INFINITY, f64::INFINITY),
-    }
+    (mode, start_s)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::driver::{ReleaseShape, WheelspinResponse};
 
     #[test]
     fn a_foot_that_takes_no_time_is_where_it_was_until_it_lands() {
@@ -240,25 +227,28 @@ mod tests {
             held_radps: 300.0,
             release_s: 0.5,
             release_shape: ReleaseShape::Straight,
+            kept_radps: 200.0,
             throttle_ease_s: 0.0,
-            floor_lead_s: -0.1,
+            throttle_lead_s: -0.1,
             part_throttle: None,
             wheelspin: WheelspinResponse::None,
+            clutch_feel: None,
             shift_at_radps: vec![600.0],
             shift_reaction_s: 0.0,
+            shift_time_factor: 1.0,
             lifts_to_shift: true,
         };
         let (mut mode, start_s) = before_launch(&driver, 0.4, 0.2, false);
         let opens_s = mode.throttle.from_s;
         assert!(start_s == 0.0 && opens_s > 0.2, "{start_s} {opens_s}");
         mode.land_feet(start_s);
-        assert_eq!(mode.throttle_asked(opens_s), 0.2);
+        assert_eq!(mode.throttle.at(opens_s), 0.2);
         mode.land_feet(opens_s);
-        assert_eq!(mode.throttle_asked(opens_s), 1.0);
+        assert_eq!(mode.throttle.at(opens_s), 1.0);
         // The start that begins with the throttle begins with it open.
-        let (mut mode, start_s) = before_launch(&Driver { floor_lead_s: 1.0, ..driver }, 0.4, 0.2, false);
-        assert!(start_s < 0.0 && mode.throttle_asked(start_s) == 0.2);
+        let (mut mode, start_s) = before_launch(&Driver { throttle_lead_s: 1.0, ..driver }, 0.4, 0.2, false);
+        assert!(start_s < 0.0 && mode.throttle.at(start_s) == 0.2);
         mode.land_feet(start_s);
-        assert_eq!(mode.throttle_asked(start_s), 1.0);
+        assert_eq!(mode.throttle.at(start_s), 1.0);
     }
 }

@@ -18,7 +18,7 @@ use crate::run::Sample;
 use crate::stiff::{Block, StiffTerms, UnitTerms};
 use crate::vehicle::{Scenario, Vehicle};
 
-use state::{BOOST, DISTANCE, ENGINE, FACE, INPUT, MASS, SPEED, THROTTLE, WHEELS};
+use state::{BOOST, DISTANCE, ENGINE, FACE, INPUT, MASS, PEDAL, SPEED, THROTTLE, WHEELS};
 pub(crate) use unit::{Unit, units};
 
 /// Damping of the tyre's carcass along the car, in parallel with its stiffness, as a time constant, s.
@@ -46,6 +46,8 @@ pub(crate) struct Instant {
     pub rear_load_n: f64,
     /// Whether a driven tyre is past its peak.
     pub past_peak: bool,
+    /// Whether the driver holds back some of the throttle for wheelspin.
+    pub trimmed: bool,
     pub slip_power_w: f64,
 }
 
@@ -101,7 +103,7 @@ impl<'a, const N: usize> Model<'a, N> {
                 rear: unit.rear,
                 radius_m: unit.radius_m,
                 inertia_kgm2: unit.inertia_kgm2,
-                per_relaxation: unit.per_relaxation,
+                per_relaxation: unit.per_resting_relaxation,
                 force_slope_n: 0.0,
                 slip: 0.0,
             }),
@@ -176,7 +178,7 @@ impl<'a, const N: usize> Model<'a, N> {
             engine_nm: instant.engine_nm,
             gear: if mode.mesh == Mesh::Engaged { mode.gear as u8 + 1 } else { 0 },
             throttle: y[THROTTLE],
-            pedal: mode.pedal.at(time_s, self.vehicle.clutch.bite_point),
+            pedal: y[PEDAL],
             clutch_slipping: matches!(mode.coupling, Coupling::Slipping(_)),
             clutch_nm: instant.clutch_nm,
             shaft_nm: instant.shaft_nm,

@@ -121,7 +121,7 @@ impl<const N: usize> Simulation<'_, N> {
             wheelspin_s: record.wheelspin_s,
             largest_slip_mps: record.largest_slip_mps,
             front_lifted_s: record.front_lifted_s,
-            lifts: self.lifts,
+            trimmed_s: record.trimmed_s,
         }
     }
 

@@ -1,6 +1,6 @@
 //! The last door before the solver: values that no car can have.
 
-use crate::driver::PartThrottle;
+use crate::driver::{ClutchFeel, PartThrottle, Trim, WheelspinResponse};
 use crate::simulate::RunError;
 use crate::vehicle::{Finish, Scenario, Vehicle};
 
@@ -11,6 +11,9 @@ use crate::vehicle::{Finish, Scenario, Vehicle};
 pub(crate) fn check(vehicle: &Vehicle, scenario: &Scenario) -> Result<(), RunError> {
     let (engine, clutch, gearbox) = (&vehicle.engine, &vehicle.clutch, &vehicle.gearbox);
     let (driveline, chassis, driver) = (&vehicle.driveline, &vehicle.chassis, &scenario.driver);
+    let steady = Trim { lag_s: 1.0, target_slip: 0.0, gain: 0.0, foot_per_s: 1.0 };
+    let trim = if let WheelspinResponse::Trimmed(trim) = driver.wheelspin { trim } else { steady };
+    let feel = driver.clutch_feel.unwrap_or(ClutchFeel { lag_s: 1.0, damping_ratio: 1.0, foot_per_s: 1.0 });
     let positive = [
         ("engine inertia", engine.inertia_kgm2),
         ("throttle lag", engine.throttle_lag_s),
@@ -47,6 +50,13 @@ pub(crate) fn check(vehicle: &Vehicle, scenario: &Scenario) -> Result<(), RunErr
         ("air pressure", scenario.air.pressure_pa),
         ("absolute temperature", scenario.air.temperature_c + crate::air::ZERO_CELSIUS_K),
         ("held revs", driver.held_radps),
+        ("revs kept while the clutch slips", driver.kept_radps),
+        ("lag of felt slip", trim.lag_s),
+        ("fastest movement of the foot", trim.foot_per_s),
+        ("lag of felt revs", feel.lag_s),
+        ("steadiness of the pedal", feel.damping_ratio),
+        ("fastest movement of the pedal", feel.foot_per_s),
+        ("shift-time factor", driver.shift_time_factor),
         ("clutch release time", driver.release_s),
         ("time limit", scenario.time_limit_s),
         (
@@ -65,9 +75,12 @@ pub(crate) fn check(vehicle: &Vehicle, scenario: &Scenario) -> Result<(), RunErr
         ("part throttle", part_throttle.held),
         ("speed at which the part throttle ends", part_throttle.until_mps),
         ("time from part throttle to wide open", part_throttle.open_s),
-        ("floor lead", driver.floor_lead_s),
         ("shift reaction", driver.shift_reaction_s),
         ("rollout", scenario.rollout_m),
+        ("target slip", trim.target_slip),
+        ("throttle taken back for slip", trim.gain),
+        ("fall of friction with sliding speed, front", vehicle.front_tyre.magic_formula.sliding_fall_s_per_m),
+        ("fall of friction with sliding speed, rear", vehicle.rear_tyre.magic_formula.sliding_fall_s_per_m),
         ("clutch clamp", clutch.clamp_n),
         ("drag area", chassis.drag_area_m2),
         ("centre-of-gravity height", chassis.cg_height_m),
@@ -91,6 +104,7 @@ pub(crate) fn check(vehicle: &Vehicle, scenario: &Scenario) -> Result<(), RunErr
     }
     let rest = [
         ("headwind", scenario.headwind_mps),
+        ("throttle lead", driver.throttle_lead_s),
         ("clutch start temperature", scenario.clutch_start_c),
         ("relative humidity", scenario.air.relative_humidity),
         ("front weight share", chassis.front_weight_share),

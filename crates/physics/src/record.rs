@@ -41,6 +41,7 @@ pub(crate) struct Record {
     pub limited_s: [f64; 8],
     pub clutch_slipping_s: f64,
     pub wheelspin_s: f64,
+    pub trimmed_s: f64,
     pub front_lifted_s: f64,
     pub largest_slip_mps: f64,
     pub clutch_face_c: f64,
@@ -59,6 +60,7 @@ pub(crate) struct Moment {
     /// The clutch slips and carries something.
     pub clutch_slipping: bool,
     pub past_peak: bool,
+    pub trimmed: bool,
     pub front_lifted: bool,
 }
 
@@ -86,6 +88,7 @@ impl Record {
             limited_s: [0.0; 8],
             clutch_slipping_s: 0.0,
             wheelspin_s: 0.0,
+            trimmed_s: 0.0,
             front_lifted_s: 0.0,
             largest_slip_mps: 0.0,
             clutch_face_c: f64::NEG_INFINITY,
@@ -186,6 +189,9 @@ impl Record {
             self.limited_s[moment.limit as usize] += half;
             if moment.past_peak {
                 self.wheelspin_s += half;
+            }
+            if moment.trimmed {
+                self.trimmed_s += half;
             }
             if moment.front_lifted {
                 self.front_lifted_s += half;

@@ -158,8 +158,8 @@ pub struct Launch {
     pub largest_slip_mps: f64,
     /// Time for which the front wheels carried nothing, s.
     pub front_lifted_s: f64,
-    /// Times the driver lifted for wheelspin.
-    pub lifts: u32,
+    /// Time for which the driver held back some of the throttle for wheelspin, s.
+    pub trimmed_s: f64,
 }
 
 /// Largest values of a run.

@@ -7,7 +7,7 @@ use crate::dense::crossing;
 use crate::events::{EVENTS, Event};
 use crate::integrator::{Step, System};
 use crate::mode::{Coupling, before_launch};
-use crate::model::state::{self, BOOST, DISTANCE, ENGINE, FACE, MASS, SPEED, THROTTLE, TRANSFER, TWIST};
+use crate::model::state::{self, BOOST, DISTANCE, ENGINE, FACE, FELT_REVS, MASS, SPEED, THROTTLE, TRANSFER, TWIST};
 use crate::model::{Model, Unit, units};
 use crate::record::{Moment, Record, limit};
 use crate::road::GRAVITY_MPS2;
@@ -128,8 +128,6 @@ pub(crate) struct Simulation<'a, const N: usize> {
     tolerance: f64,
     /// Event values at the beginning of the step.
     watched: [f64; EVENTS.len()],
-    /// When the pedal passes bite point and full clamp.
-    pub(crate) pedal_corners: [f64; 2],
     /// The next time at which a program of the mode has a corner, or the time limit.
     corner_s: f64,
     pub(crate) moment: Moment,
@@ -143,7 +141,6 @@ pub(crate) struct Simulation<'a, const N: usize> {
     /// Engine speed and boost then.
     pub(crate) bite: Option<(f64, f64)>,
     pub(crate) clutch_home: Option<(f64, f64)>,
-    pub(crate) lifts: u32,
     pub(crate) work: Work,
     pub(crate) start: [f64; N],
     pub(crate) sampler: Option<Sampler<'a, N>>,
@@ -168,6 +165,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
         y[ENGINE] = held;
         y[THROTTLE] = holding;
         y[BOOST] = if engine.boost.is_some() { holding * holding } else { 0.0 };
+        y[FELT_REVS] = held;
         y[FACE] = scenario.clutch_start_c;
         y[MASS] = scenario.clutch_start_c;
         y[TRANSFER] = vehicle.chassis.steady_transfer_n(0.0, GRAVITY_MPS2 * scenario.slope.sine(0.0));
@@ -176,37 +174,31 @@ impl<'a, const N: usize> Simulation<'a, N> {
         step.from = y;
         let model = Model::new(vehicle, scenario, found, mode);
         let sampler = every_s.map(|every_s| Sampler::new(Model::new(vehicle, scenario, found, mode), start_s, every_s));
-        let mut simulation = Self {
+        Self {
             model,
             step,
             tolerance: tolerances.relative,
             watched: [0.0; EVENTS.len()],
-            pedal_corners: [0.0; 2],
-            moment: Moment { limit: Limit::Clutch, clutch_slipping: false, past_peak: false, front_lifted: false },
+            moment: Moment {
+                limit: Limit::Clutch,
+                clutch_slipping: false,
+                past_peak: false,
+                trimmed: false,
+                front_lifted: false,
+            },
             corner_s: 0.0,
             record: Record::new(scenario.rollout_m),
             shifts: Vec::with_capacity(vehicle.gearbox.gears.len()),
             cut_since_s: None,
             limiter_in_gear_s: 0.0,
             moved_s: None,
-            launch_bite_s: 0.0,
+            launch_bite_s: f64::INFINITY,
             bite: None,
             clutch_home: None,
-            lifts: 0,
             work: Work::default(),
             start: y,
             sampler,
-        };
-        simulation.find_pedal_corners();
-        simulation.launch_bite_s = simulation.pedal_corners[0];
-        simulation
-    }
-
-    pub(crate) fn find_pedal_corners(&mut self) {
-        let clutch = &self.model.vehicle.clutch;
-        let pedal = self.model.mode.pedal;
-        self.pedal_corners = [clutch.bite_point, clutch.bite_point + clutch.working_band]
-            .map(|position| pedal.passes(position.min(1.0), clutch.bite_point));
+        }
     }
 
     /// Runs with the widest vectors that the machine at hand has, which takes a tenth of the time off. Each lane does the same operations
@@ -342,7 +334,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
     }
 
     fn find_corner(&mut self) {
-        let next_s = self.model.mode.next_corner(self.step.time_s, self.pedal_corners);
+        let next_s = self.model.mode.next_corner(self.step.time_s);
         self.corner_s = next_s.min(self.model.scenario.time_limit_s);
     }
 
@@ -442,6 +434,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
             limit: limit(instant, mode, || self.model.boost_shortfall(y)),
             clutch_slipping: matches!(mode.coupling, Coupling::Slipping(_)) && instant.clutch_capacity_nm > 0.0,
             past_peak: instant.past_peak,
+            trimmed: instant.trimmed && !mode.shifting(),
             front_lifted: instant.front_load_n <= 0.0,
         }
     }

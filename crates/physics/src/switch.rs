@@ -1,9 +1,10 @@
 //! What changes at an event or when a time has come: clutch, limiter, shift, the driver's foot.
 
-use crate::driver::{ReleaseShape, WheelspinResponse};
-use crate::events::Event;
-use crate::mode::{Coupling, Grip, Mesh, PedalProgram, Ramp, ShiftPhase, noticed_slip_mps};
-use crate::model::state::{AXLE, BOOST, DRIVELINE, ENGINE, INPUT, SPEED};
+use crate::driver::WheelspinResponse;
+use crate::events::{Event, FLARE_SLIP};
+use crate::gearbox::ShiftTiming;
+use crate::mode::{Coupling, Mesh, PedalMove, PedalStage, Ramp, ShiftPhase};
+use crate::model::state::{AXLE, BOOST, DRIVELINE, ENGINE, FELT_SLIP, INPUT, PEDAL, SPEED};
 use crate::run::{Ending, Shift};
 use crate::simulate::Simulation;
 
@@ -46,7 +47,7 @@ impl<const N: usize> Simulation<'_, N> {
                 }
             }
             Event::Synchronised => self.engage(),
-            Event::Wheelspin => self.answer_wheelspin(),
+            Event::PedalUp => self.pedal_is_up(),
             Event::ThrottleOpens => self.open_throttle(),
             Event::LaunchLimiterEnds => {
                 mode.launch_limited = false;
@@ -62,9 +63,7 @@ impl<const N: usize> Simulation<'_, N> {
     /// Deals with whatever was due at the time to which the step was held.
     pub(crate) fn turn_corner(&mut self) {
         let time_s = self.step.time_s;
-        if self.bite.is_none() && time_s >= self.pedal_corners[0] {
-            self.bite = Some((self.step.from[ENGINE], self.step.from[BOOST]));
-        }
+        self.move_pedal();
         match self.model.mode.shift {
             ShiftPhase::Late(t) if time_s >= t => self.begin_shift(),
             ShiftPhase::ClutchOut(t) if time_s >= t => self.leave_gear(),
@@ -75,12 +74,28 @@ impl<const N: usize> Simulation<'_, N> {
             }
             _ => {}
         }
-        match self.model.mode.grip {
-            Grip::Noticed(t) if time_s >= t => self.lift_or_not(),
-            Grip::Lifted { again_s, slip_mps } if time_s >= again_s => self.lift_again_or_not(slip_mps),
-            _ => {}
-        }
         self.model.mode.land_feet(time_s);
+    }
+
+    /// Takes note that the pedal is where it went, and sends it on.
+    fn move_pedal(&mut self) {
+        let driver = &self.model.scenario.driver;
+        let pedal = self.model.mode.pedal;
+        if self.step.time_s + 1e-9 < pedal.until_s {
+            return;
+        }
+        self.step.from[PEDAL] = pedal.to;
+        self.model.mode.pedal = pedal.next(driver, self.model.vehicle.clutch.bite_point);
+        if pedal.stage == PedalStage::ToBite {
+            self.launch_bite_s = self.step.time_s;
+            self.bite = Some((self.step.from[ENGINE], self.step.from[BOOST]));
+        }
+    }
+
+    /// The foot is off the pedal: from here on it can't catch an engine that dies.
+    fn pedal_is_up(&mut self) {
+        self.step.from[PEDAL] = 1.0;
+        self.model.mode.pedal = PedalMove::still(1.0);
     }
 
     /// A car that comes to rest stays there if its rolling resistance can hold it.
@@ -141,7 +156,8 @@ impl<const N: usize> Simulation<'_, N> {
     /// A driver who waits for revs that the limiter does not allow shifts once it is heard, unless it is the tyres that spin.
     fn shift_from_limiter(&mut self) {
         let gears = self.model.vehicle.gearbox.gears.len();
-        let spins = self.slip_against_noticed().0 < 0.0;
+        let trims = matches!(self.model.scenario.driver.wheelspin, WheelspinResponse::Trimmed(_));
+        let spins = trims && self.step.from[FELT_SLIP] > FLARE_SLIP;
         let mode = &mut self.model.mode;
         let can = mode.shift == ShiftPhase::Driving && mode.gear + 1 < gears && !mode.launch_limited && !spins;
         if can && mode.coupling == Coupling::Locked {
@@ -149,10 +165,14 @@ impl<const N: usize> Simulation<'_, N> {
         }
     }
 
+    /// How long the parts of a shift take this driver.
+    fn shift_timing(&self) -> ShiftTiming {
+        self.model.vehicle.gearbox.shift.by(self.model.scenario.driver.shift_time_factor)
+    }
+
     fn begin_shift(&mut self) {
         let time_s = self.step.time_s;
-        let timing = self.model.vehicle.gearbox.shift;
-        let bite_point = self.model.vehicle.clutch.bite_point;
+        let timing = self.shift_timing();
         if self.model.mode.fuel_cut {
             self.book_limiter();
             self.cut_since_s = Some(time_s);
@@ -166,25 +186,16 @@ impl<const N: usize> Simulation<'_, N> {
             on_limiter_s: core::mem::take(&mut self.limiter_in_gear_s),
         });
         let mode = &mut self.model.mode;
-        mode.pedal = PedalProgram {
-            from_s: time_s,
-            duration_s: timing.clutch_out_s,
-            from: mode.pedal.at(time_s, bite_point),
-            to: 0.0,
-            shape: ReleaseShape::Straight,
-        };
+        mode.pedal = PedalMove::shift(time_s, timing.clutch_out_s, self.step.from[PEDAL], 0.0);
         if self.model.scenario.driver.lifts_to_shift {
-            let from = mode.throttle_asked(time_s);
+            let from = mode.throttle.at(time_s);
             mode.throttle = Ramp { from_s: time_s, duration_s: FOOT_S.min(timing.clutch_out_s), from, to: 0.0 };
         }
-        mode.grip = Grip::Calm;
-        mode.grip_throttle = Ramp::still(1.0);
         mode.shift = ShiftPhase::ClutchOut(time_s + timing.clutch_out_s);
-        self.find_pedal_corners();
     }
 
     fn leave_gear(&mut self) {
-        let timing = self.model.vehicle.gearbox.shift;
+        let timing = self.shift_timing();
         let coasting = self.model.instant.engine_nm < 0.0;
         let mode = &mut self.model.mode;
         mode.mesh = Mesh::Neutral;
@@ -195,6 +206,7 @@ impl<const N: usize> Simulation<'_, N> {
     }
 
     fn synchronise(&mut self) {
+        let change_s = self.shift_timing().change_s;
         let gearbox = &self.model.vehicle.gearbox;
         let old = self.model.input_inertia(self.model.mode.gear);
         let new = self.model.input_inertia(self.model.mode.gear + 1);
@@ -205,7 +217,7 @@ impl<const N: usize> Simulation<'_, N> {
         y[DRIVELINE] += 0.5 * (old - new) * y[INPUT] * y[INPUT];
         let gap_radps = y[INPUT] - ratio * y[AXLE];
         let least_radps = LEAST_GAP_SHARE * (step * y[INPUT]).abs();
-        let torque = new * gap_radps.abs().max(least_radps).copysign(gap_radps) / (0.5 * gearbox.shift.change_s);
+        let torque = new * gap_radps.abs().max(least_radps).copysign(gap_radps) / (0.5 * change_s);
         let mode = &mut self.model.mode;
         mode.gear += 1;
         mode.mesh = Mesh::Synchronising(torque);
@@ -217,14 +229,14 @@ impl<const N: usize> Simulation<'_, N> {
 
     fn engage(&mut self) {
         let time_s = self.step.time_s;
+        let duration_s = self.shift_timing().clutch_in_s;
         let vehicle = self.model.vehicle;
         let y = &mut self.step.from;
         let mode = &mut self.model.mode;
         y[INPUT] = vehicle.gearbox.overall_ratio(mode.gear) * y[AXLE];
         mode.mesh = Mesh::Engaged;
         mode.coupling = Coupling::Slipping(if y[ENGINE] >= y[INPUT] { 1.0 } else { -1.0 });
-        let duration_s = vehicle.gearbox.shift.clutch_in_s;
-        mode.pedal = PedalProgram { from_s: time_s, duration_s, from: 0.0, to: 1.0, shape: ReleaseShape::Straight };
+        mode.pedal = PedalMove::shift(time_s, duration_s, 0.0, 1.0);
         let to = match self.model.scenario.driver.part_throttle {
             Some(part) if mode.part_throttle => {
                 let given_less = vehicle.gearbox.overall_ratio(0) / vehicle.gearbox.overall_ratio(mode.gear);
@@ -232,9 +244,8 @@ impl<const N: usize> Simulation<'_, N> {
             }
             _ => 1.0,
         };
-        mode.throttle = Ramp { from_s: time_s, duration_s, from: mode.throttle_asked(time_s), to };
+        mode.throttle = Ramp { from_s: time_s, duration_s, from: mode.throttle.at(time_s), to };
         mode.shift = ShiftPhase::ClutchIn(time_s + duration_s);
-        self.find_pedal_corners();
     }
 
     /// From the part throttle to wide open; a foot that is up for a shift goes there after it.
@@ -245,46 +256,8 @@ impl<const N: usize> Simulation<'_, N> {
         let lifts = driver.lifts_to_shift;
         let mode = &mut self.model.mode;
         mode.part_throttle = false;
-        let is_up = matches!(mode.shift, ShiftPhase::ClutchOut(_) | ShiftPhase::Neutral(_) | ShiftPhase::Synchronising);
-        if !(is_up && lifts) {
+        if !(mode.lifted_to_shift() && lifts) {
             mode.throttle = Ramp { from_s: time_s, duration_s: open_s, from: mode.throttle.at(time_s), to: 1.0 };
-        }
-    }
-
-    fn answer_wheelspin(&mut self) {
-        let WheelspinResponse::Delayed { reaction_s, ease_back_s, .. } = self.model.scenario.driver.wheelspin else {
-            return;
-        };
-        let time_s = self.step.time_s;
-        let mode = &mut self.model.mode;
-        match mode.grip {
-            Grip::Calm => mode.grip = Grip::Noticed(time_s + reaction_s),
-            Grip::Lifted { .. } => {
-                mode.grip = Grip::Calm;
-                let from = mode.grip_throttle.at(time_s);
-                mode.grip_throttle = Ramp { from_s: time_s, duration_s: ease_back_s, from, to: 1.0 };
-            }
-            Grip::Noticed(_) => {}
-        }
-    }
-
-    /// The foot answers now; if the slip has gone by itself meanwhile, it stays where it is.
-    fn lift_or_not(&mut self) {
-        let (_, gone) = self.slip_against_noticed();
-        if gone < 0.0 && !self.model.mode.shifting() {
-            self.lift();
-        } else {
-            self.model.mode.grip = Grip::Calm;
-        }
-    }
-
-    /// Slip that is still noticed a reaction time after the last lift, and no less than it was then, asks for another.
-    fn lift_again_or_not(&mut self, was_mps: f64) {
-        let (noticed, _) = self.slip_against_noticed();
-        if noticed < 0.0 && self.slip_mps() >= was_mps {
-            self.lift();
-        } else {
-            self.look_again();
         }
     }
 
@@ -292,31 +265,5 @@ impl<const N: usize> Simulation<'_, N> {
     pub(crate) fn slip_mps(&self) -> f64 {
         let y = |n: usize| self.step.from[n];
         self.model.tread_mps(y) - y(SPEED)
-    }
-
-    /// What is missing to the slip that is noticed, and to the one that has gone, m/s; negative beyond.
-    fn slip_against_noticed(&self) -> (f64, f64) {
-        let (noticed, gone) = noticed_slip_mps(&self.model.scenario.driver.wheelspin, self.step.from[SPEED]);
-        let slip = self.slip_mps();
-        (noticed - slip, gone - slip)
-    }
-
-    fn lift(&mut self) {
-        let WheelspinResponse::Delayed { lift_to, .. } = self.model.scenario.driver.wheelspin else {
-            return;
-        };
-        let time_s = self.step.time_s;
-        let mode = &mut self.model.mode;
-        let from = mode.throttle_asked(time_s);
-        mode.grip_throttle = Ramp { from_s: time_s, duration_s: FOOT_S, from, to: lift_to * from };
-        self.lifts += 1;
-        self.look_again();
-    }
-
-    fn look_again(&mut self) {
-        if let WheelspinResponse::Delayed { reaction_s, .. } = self.model.scenario.driver.wheelspin {
-            let again_s = self.step.time_s + FOOT_S + reaction_s;
-            self.model.mode.grip = Grip::Lifted { again_s, slip_mps: self.slip_mps() };
-        }
     }
 }

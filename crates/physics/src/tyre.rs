@@ -47,6 +47,10 @@ pub struct MagicFormula {
     pub pkx2: f64,
     /// Exponential change of that with relative load.
     pub pkx3: f64,
+    /// Fall of friction with sliding speed, s/m: friction is divided by 1 + this times the speed of the tread over the road.
+    ///
+    /// λ_μV / V_0 of the book's equation 4.E7 (third edition; from memory).
+    pub sliding_fall_s_per_m: f64,
 }
 
 /// The Magic Formula's factors at one load on one surface.
@@ -86,6 +90,7 @@ pub(crate) struct OnSurface {
     stiffness: [f64; 3],
     stiffness_exponent: f64,
     curvature: [f64; 3],
+    sliding_fall: f64,
     c: f64,
 }
 
@@ -100,11 +105,18 @@ impl OnSurface {
             stiffness: stiffness.map(|value| value * stiffness_scale / tyre.pcx1),
             stiffness_exponent: tyre.pkx3,
             curvature: [tyre.pex1, tyre.pex2, tyre.pex3],
+            sliding_fall: tyre.sliding_fall_s_per_m,
             c: tyre.pcx1,
         }
     }
 
-    /// Factors at `load_n`.
+    /// What friction is divided by while the tread slides at `sliding_mps` over the road.
+    #[inline(always)]
+    pub(crate) fn fall(&self, sliding_mps: f64) -> f64 {
+        1.0 + self.sliding_fall * sliding_mps.abs()
+    }
+
+    /// Factors at `load_n`, without sliding.
     #[inline(always)]
     pub(crate) fn at(&self, load_n: f64) -> SlipCurve {
         let load = larger(load_n, 1.0);
@@ -121,6 +133,12 @@ impl OnSurface {
 }
 
 impl SlipCurve {
+    /// The curve with friction divided by `fall`; slip stiffness stays.
+    #[inline(always)]
+    pub(crate) fn fallen(self, fall: f64) -> Self {
+        Self { b: self.b * fall, d_n: self.d_n * (1.0 / fall), ..self }
+    }
+
     /// The argument of the outer arctangent at `x = B slip`.
     #[inline(always)]
     fn inner(&self, x: f64) -> f64 {

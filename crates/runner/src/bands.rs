@@ -86,7 +86,7 @@ pub fn bands(vehicle: &VehicleFile, expected: &Vehicle, scenario: &ScenarioFile,
         .map(|draw| {
             let normal = |key: &str| deviate(key, draw, seed);
             let moved_vehicle = vehicle.resolve_with(&normal);
-            let moved_scenario = scenario.resolve_with(expected, &normal);
+            let moved_scenario = scenario.resolve_with(expected, None, &normal);
             // A run that can't be computed passes no gate.
             let run = simulate(&moved_vehicle, &moved_scenario, &Tolerances::default());
             let finished = run.as_ref().is_ok_and(|run| run.ending == Ending::Finished);

@@ -84,7 +84,7 @@ impl Case {
     /// leaves open of the launch is as planned for the car that was `expected`.
     #[must_use]
     pub fn drawn(&self, expected: &Vehicle, normal: &dyn Fn(&str) -> f64) -> (Vehicle, Scenario) {
-        (self.vehicle.resolve_with(normal), self.scenario.resolve_with(expected, normal))
+        (self.vehicle.resolve_with(normal), self.scenario.resolve_with(expected, None, normal))
     }
 
     /// Keys of the values that have a spread, the vehicle's first.

@@ -8,6 +8,8 @@ use serde::Serialize;
 pub struct Launch {
     /// Engine speed held before the start, rad/s.
     pub held_radps: f64,
+    /// Engine speed kept while the clutch slips, rad/s.
+    pub kept_radps: f64,
     /// Time for the pedal from pressed to released, s.
     pub release_s: f64,
     /// Shape of that release.
@@ -16,6 +18,8 @@ pub struct Launch {
     pub release_shape: ReleaseShape,
     /// Time for the throttle from holding revs to wide open, or to the part throttle, s.
     pub throttle_ease_s: f64,
+    /// How long before the clutch bites the throttle begins to open, s; negative is after the bite.
+    pub throttle_lead_s: f64,
     /// Throttle that is held first, in first gear, 0 to 1; 1 is straight to wide open.
     pub part_throttle: f64,
     /// Road speed at which a part throttle begins to open further, m/s.
@@ -33,7 +37,6 @@ fn write_shape<S: serde::Serializer>(shape: &ReleaseShape, serializer: S) -> Res
 pub fn shape_name(shape: ReleaseShape) -> &'static str {
     match shape {
         ReleaseShape::Straight => "straight",
-        ReleaseShape::SShaped => "s-shaped",
         ReleaseShape::QuickToBite => "quick to bite",
     }
 }
@@ -49,9 +52,11 @@ impl Launch {
     pub fn of(driver: &Driver) -> Self {
         Self {
             held_radps: driver.held_radps,
+            kept_radps: driver.kept_radps,
             release_s: driver.release_s,
             release_shape: driver.release_shape,
             throttle_ease_s: driver.throttle_ease_s,
+            throttle_lead_s: driver.throttle_lead_s,
             part_throttle: driver.part_throttle.map_or(1.0, |part| part.held),
             part_until_mps: driver.part_throttle.map_or(0.0, |part| part.until_mps),
             shift_at_radps: driver.shift_at_radps.clone(),
@@ -69,9 +74,11 @@ impl Launch {
     pub fn by(&self, driver: &Driver) -> Driver {
         Driver {
             held_radps: self.held_radps,
+            kept_radps: self.kept_radps,
             release_s: self.release_s,
             release_shape: self.release_shape,
             throttle_ease_s: self.throttle_ease_s,
+            throttle_lead_s: self.throttle_lead_s,
             part_throttle: self.holds_part_throttle().then_some(PartThrottle {
                 held: self.part_throttle,
                 until_mps: self.part_until_mps,

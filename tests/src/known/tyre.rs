@@ -17,6 +17,7 @@ pub const TABLE_A3_1: MagicFormula = MagicFormula {
     pkx1: 21.51,
     pkx2: -0.163,
     pkx3: 0.245,
+    sliding_fall_s_per_m: 0.0,
 };
 
 /// One load of the tyre.

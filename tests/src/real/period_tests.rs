@@ -91,7 +91,7 @@ fn moved_s(file: &VehicleFile, best: &Best, part: Part, draw: u32) -> Option<f64
     let normal = |key: &str| deviate(key, draw, SEED);
     let mut vehicle = file.resolve_with(&normal);
     let mut scenario = best.scenario.clone();
-    let day = ScenarioFile::default().resolve_with(&vehicle, &normal);
+    let day = ScenarioFile::default().resolve_with(&vehicle, None, &normal);
     scenario.surface = day.surface;
     scenario.clutch_start_c = day.clutch_start_c;
     let driver = scenario.driver.clone();

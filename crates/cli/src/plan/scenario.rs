@@ -64,6 +64,8 @@ fn planned(document: &mut DocumentMut, launch: &Launch, folder: Option<&Path>) {
     let seconds = |s: f64| format!("{} s", digits(s));
     let launching = section(document, "launch");
     launching["revs"] = value(revs(launch.held_radps));
+    launching["kept_revs"] = value(revs(launch.kept_radps));
+    launching["throttle_lead"] = value(seconds(launch.throttle_lead_s));
     launching["release_time"] = value(seconds(launch.release_s));
     launching["release_shape"] = value(shape_name(launch.release_shape));
     launching["throttle_ease"] = value(seconds(launch.throttle_ease_s));
@@ -108,7 +110,9 @@ mod tests {
         let launch = Launch {
             held_radps: 3200.0 * rpm,
             release_s: 0.4,
-            release_shape: ReleaseShape::SShaped,
+            release_shape: ReleaseShape::Straight,
+            kept_radps: 2500.0 * rpm,
+            throttle_lead_s: -0.1,
             throttle_ease_s: 0.0,
             part_throttle: 0.65,
             part_until_mps: 10.0,
@@ -121,7 +125,9 @@ mod tests {
             "surface = \"standing-water wet\" # it stands",
             "revs = \"3200 rpm\"",
             "release_time = \"0.4 s\"",
-            "release_shape = \"s-shaped\"",
+            "release_shape = \"straight\"",
+            "kept_revs = \"2500 rpm\"",
+            "throttle_lead = \"-0.1 s\"",
             "throttle_ease = \"0 s\"",
             "part_throttle = 0.65",
             "part_throttle_until = \"36 km/h\"",

@@ -30,13 +30,18 @@ pub(super) fn check(given: &Givens, profile: Option<&Curve>, collector: &mut Col
         let what = "this key changes nothing: there is no road.slope_profile".to_owned();
         given.clash(collector, &keys::START_AT, what, "leave it out".to_owned());
     }
-    if given.choice(&keys::WHEELSPIN).is_some_and(|word| word != "delayed") {
-        for key in [&keys::SPIN_REACTION, &keys::NOTICE_SLIP, &keys::LIFT_TO, &keys::EASE_BACK] {
-            if given.has(key) {
-                let what = "this key changes nothing: launch.wheelspin is not \"delayed\"".to_owned();
-                given.clash(collector, key, what, "leave it out".to_owned());
-            }
+    let mut useless = |keys: &[&'static Key], why: &str| {
+        for key in keys.iter().copied().filter(|key| given.has(key)) {
+            given.clash(collector, key, format!("this key changes nothing: {why}"), "leave it out".to_owned());
         }
+    };
+    if given.choice(&keys::WHEELSPIN).is_some_and(|word| word != "trimmed") {
+        let trim = [&keys::SLIP_LAG, &keys::TARGET_SLIP, &keys::TRIM_GAIN, &keys::SCATTER_SLIP_LAG];
+        useless(&trim, "launch.wheelspin is not \"trimmed\"");
+    }
+    if given.flag(&keys::CLUTCH_FEEL) == Some(false) {
+        let feel = [&keys::KEPT_REVS, &keys::REVS_LAG, &keys::STEADINESS, &keys::SCATTER_KEPT];
+        useless(&feel, "launch.clutch_feel is false");
     }
     if let Some(profile) = profile {
         long_enough(given, profile, collector);
@@ -73,6 +78,15 @@ fn long_enough(given: &Givens, profile: &Curve, collector: &mut Collector) {
 pub(super) fn check_with(given: &Givens, vehicle: &Vehicle, collector: &mut Collector) {
     let engine = &vehicle.engine;
     let shown = |radps: f64| Dimension::AngularSpeed.show(radps, UnitSystem::Si);
+    if let Some(revs) = given.number(&keys::KEPT_REVS).filter(|revs| *revs > engine.limiter.cut_radps) {
+        let what = format!("this car's engine never turns at {}", shown(revs));
+        given.clash(
+            collector,
+            &keys::KEPT_REVS,
+            what,
+            format!("at most {} (its limiter)", shown(engine.limiter.cut_radps)),
+        );
+    }
     if let Some(revs) = given.number(&keys::REVS) {
         let most = engine.launch_limiter.map_or(engine.limiter.cut_radps, |launch| launch.limiter.cut_radps);
         if revs > most || revs < engine.idle_radps {

@@ -2,17 +2,18 @@
 
 use bitepoint_physics::air::Air;
 use bitepoint_physics::curve::Curve;
-use bitepoint_physics::driver::{Driver, PartThrottle, ReleaseShape, WheelspinResponse};
+use bitepoint_physics::driver::{ClutchFeel, Driver, PartThrottle, ReleaseShape, Trim, WheelspinResponse};
 use bitepoint_physics::road::{Slope, Surface};
 use bitepoint_physics::vehicle::{Finish, Scenario, Vehicle};
 
-use super::launch::{Suited, suited};
+use super::launch::{OpenLaunch, suited};
+use super::preset::{self, NamedDriver};
 use super::{check, slope, surface};
 use crate::change;
 use crate::document;
 use crate::entry::{Entry, Origin};
 use crate::given::{self, Givens, Spread, Value};
-use crate::key::rpm;
+use crate::key::Key;
 use crate::problem::{Collector, Fault, Problems};
 use crate::read_value;
 use crate::resolver::{Estimate, Resolver};
@@ -47,14 +48,18 @@ pub struct ResolvedScenario {
 pub struct DriverScatter {
     /// Held engine speed, rad/s.
     pub held_radps: f64,
+    /// Engine speed kept while the clutch slips, rad/s.
+    pub kept_radps: f64,
     /// Release time, s.
     pub release_s: f64,
     /// Throttle ease, s.
     pub throttle_ease_s: f64,
+    /// Throttle lead, s.
+    pub throttle_lead_s: f64,
     /// Part throttle, as a share of wide open.
     pub part_throttle: f64,
-    /// Reaction to wheelspin, s.
-    pub wheelspin_reaction_s: f64,
+    /// Lag of felt slip, s.
+    pub slip_lag_s: f64,
     /// Engine speed at shifts, rad/s.
     pub shift_at_radps: f64,
     /// Reaction at shifts, s.
@@ -137,13 +142,21 @@ impl ScenarioFile {
     /// # Errors
     /// Revs that this car's engine cannot hold or reach.
     pub fn resolve(&self, vehicle: &Vehicle) -> Result<ResolvedScenario, Problems> {
+        self.resolve_launched(vehicle, None)
+    }
+
+    /// The same, with what the file leaves open of the launch as in `open`, if it is given.
+    ///
+    /// # Errors
+    /// As for [`ScenarioFile::resolve`].
+    pub fn resolve_launched(&self, vehicle: &Vehicle, open: Option<&OpenLaunch>) -> Result<ResolvedScenario, Problems> {
         let mut collector = Collector::new(&self.file);
         check::check_with(&self.given, vehicle, &mut collector);
         collector.finish()?;
         let mut r = Resolver::recording(&self.given);
         let name = self.name().to_owned();
         r.record_plain(&keys::NAME, || Value::Text(name.clone()), "the built-in day", Origin::CommonPractice);
-        let (scenario, scatter) = self.assemble(&mut r, vehicle);
+        let (scenario, scatter) = self.assemble(&mut r, vehicle, open);
         let mut entries = r.into_entries();
         entries.sort_by_key(|e| SCENARIO_KEYS.iter().position(|k| k.path == e.key.path));
         Ok(ResolvedScenario { name, scenario, scatter, entries })
@@ -154,22 +167,46 @@ impl ScenarioFile {
     /// The launch is planned for `vehicle` on the surface as it was expected: a driver does not know how the day moved it. So
     /// pass the car as estimated, not the moved one.
     #[must_use]
-    pub fn resolve_with(&self, vehicle: &Vehicle, normal: &dyn Fn(&str) -> f64) -> Scenario {
-        self.assemble(&mut Resolver::moved(&self.given, normal), vehicle).0
+    pub fn resolve_with(&self, vehicle: &Vehicle, open: Option<&OpenLaunch>, normal: &dyn Fn(&str) -> f64) -> Scenario {
+        self.assemble(&mut Resolver::moved(&self.given, normal), vehicle, open).0
     }
 
     /// Keys of the values that have a spread.
     #[must_use]
     pub fn uncertain_keys(&self, vehicle: &Vehicle) -> Vec<&'static str> {
         let mut r = Resolver::recording(&self.given);
-        self.assemble(&mut r, vehicle);
+        self.assemble(&mut r, vehicle, None);
         r.into_entries().iter().filter(|e| e.spread_sd_si > 0.0).map(|e| e.key.path).collect()
     }
 
-    fn assemble(&self, r: &mut Resolver<'_>, vehicle: &Vehicle) -> (Scenario, DriverScatter) {
+    /// Whether the file leaves a key open.
+    #[must_use]
+    pub fn leaves_open(&self, key: &'static Key) -> bool {
+        !self.given.has(key)
+    }
+
+    fn assemble(
+        &self,
+        r: &mut Resolver<'_>,
+        vehicle: &Vehicle,
+        open: Option<&OpenLaunch>,
+    ) -> (Scenario, DriverScatter) {
+        let who = preset::named(r.choice(
+            &keys::DRIVER,
+            "keen",
+            "somebody who practises starts, where nothing is said",
+            Origin::CommonPractice,
+        ));
         let (surface, expected) = surface(r);
         let air = air(r);
-        let plan = suited(vehicle, &expected);
+        let by_rule;
+        let launch = match open {
+            Some(launch) => launch,
+            None => {
+                by_rule = suited(vehicle, &expected);
+                &by_rule
+            }
+        };
         let scenario = Scenario {
             slope: self.slope(r),
             surface,
@@ -183,12 +220,12 @@ impl ScenarioFile {
                 ),
             ),
             air,
-            driver: driver(r, vehicle, &plan),
+            driver: driver(r, vehicle, who, launch),
             rollout_m: r.number(&keys::ROLLOUT, Estimate::practice(0.3048, Spread::None, "1 ft")),
             finish: finish(r),
             time_limit_s: r.number(&keys::TIME_LIMIT, Estimate::practice(60.0, Spread::None, "60 s")),
         };
-        (scenario, scatter(r))
+        (scenario, scatter(r, who))
     }
 
     fn slope(&self, r: &mut Resolver<'_>) -> Slope {
@@ -257,22 +294,13 @@ fn air(r: &mut Resolver<'_>) -> Air {
     }
 }
 
-fn driver(r: &mut Resolver<'_>, vehicle: &Vehicle, plan: &Suited) -> Driver {
-    let held = Estimate::memory(
-        plan.held_radps,
-        Spread::None,
-        "idle + (redline - idle) · 0.35 of (force the driven tyres can pass on / first-gear wheel force), within 18 and 60 %",
-    );
-    let release = Estimate::memory(
-        plan.release_s,
-        Spread::None,
-        "1.1 times the time to gain the road speed of the held revs, within 0.4 and 4 s",
-    );
-    let ease =
-        Estimate::memory(plan.throttle_ease_s, Spread::None, "0.2 s, longer the more first gear overcomes the tyres");
+fn driver(r: &mut Resolver<'_>, vehicle: &Vehicle, who: &NamedDriver, open: &OpenLaunch) -> Driver {
+    let planned = |value| Estimate::derived(value, open.rule);
+    let foot_per_s = foot_per_s(r, who);
     Driver {
-        held_radps: r.number(&keys::REVS, held).max(vehicle.engine.idle_radps),
-        release_s: r.number(&keys::RELEASE_TIME, release),
+        held_radps: r.number(&keys::REVS, planned(open.held_radps)).max(vehicle.engine.idle_radps),
+        kept_radps: r.number(&keys::KEPT_REVS, planned(open.kept_radps)),
+        release_s: r.number(&keys::RELEASE_TIME, planned(open.release_s)),
         release_shape: match r.choice(
             &keys::RELEASE_SHAPE,
             "quick to bite",
@@ -280,65 +308,83 @@ fn driver(r: &mut Resolver<'_>, vehicle: &Vehicle, plan: &Suited) -> Driver {
             Origin::CommonPractice,
         ) {
             "straight" => ReleaseShape::Straight,
-            "s-shaped" => ReleaseShape::SShaped,
             _ => ReleaseShape::QuickToBite,
         },
-        throttle_ease_s: r.number(&keys::THROTTLE_EASE, ease),
-        part_throttle: part_throttle(r, plan),
-        floor_lead_s: r
-            .number(&keys::FLOOR_LEAD, Estimate::memory(plan.floor_lead_s, Spread::None, "0.5 s with a turbocharger and a launch limiter to hold it against; else throttle and pedal move together")),
-        wheelspin: wheelspin(r),
-        shift_at_radps: shift_at(r, plan.redline_radps),
-        shift_reaction_s: r
-            .number(&keys::SHIFT_REACTION, Estimate::practice(0.10, Spread::None, "0.10 s: the driver sees it coming")),
+        throttle_ease_s: r.number(&keys::THROTTLE_EASE, planned(open.throttle_ease_s)),
+        part_throttle: part_throttle(r, open),
+        throttle_lead_s: r.number(&keys::THROTTLE_LEAD, planned(open.throttle_lead_s)),
+        clutch_feel: clutch_feel(r, who, foot_per_s),
+        wheelspin: wheelspin(r, who, foot_per_s),
+        shift_at_radps: shift_at(r, open),
+        shift_reaction_s: r.number(
+            &keys::SHIFT_REACTION,
+            Estimate::practice(
+                who.shift_reaction_s,
+                Spread::None,
+                "by driver: owner 0.15 s, keen 0.10 s, tester 0.06 s; they see it coming",
+            ),
+        ),
+        shift_time_factor: r.number(
+            &keys::SHIFT_TIME_FACTOR,
+            Estimate::practice(who.shift_time_factor, Spread::None, "by driver: owner 1.25, keen 1, tester 0.7"),
+        ),
         lifts_to_shift: r.flag(&keys::SHIFT_LIFT, true, "lifts"),
     }
 }
 
-fn part_throttle(r: &mut Resolver<'_>, plan: &Suited) -> Option<PartThrottle> {
-    let held = Estimate::practice(
-        1.0,
-        Spread::None,
-        "1, straight to the floor: a part throttle needs revs and release chosen with it, or the engine bogs",
-    );
-    let until = Estimate::memory(
-        plan.part_until_mps,
-        Spread::None,
-        "where peak power no longer overcomes the tyres: power / grip",
-    );
+fn part_throttle(r: &mut Resolver<'_>, open: &OpenLaunch) -> Option<PartThrottle> {
     let part = PartThrottle {
-        held: r.number(&keys::PART_THROTTLE, held),
-        until_mps: r.number(&keys::PART_UNTIL, until),
+        held: r.number(&keys::PART_THROTTLE, Estimate::derived(open.part_throttle, open.rule)),
+        until_mps: r.number(&keys::PART_UNTIL, Estimate::derived(open.part_until_mps, open.rule)),
         open_s: r.number(&keys::THROTTLE_OPEN, Estimate::memory(1.0, Spread::None, "1 s")),
     };
     (part.held < 1.0).then_some(part)
 }
 
-fn wheelspin(r: &mut Resolver<'_>) -> WheelspinResponse {
-    match r.choice(&keys::WHEELSPIN, "delayed", "a person: notices, lifts, eases back", Origin::CommonPractice) {
+fn foot_per_s(r: &mut Resolver<'_>, who: &NamedDriver) -> f64 {
+    let rule = "by driver: owner 0.30 s, keen 0.25 s, tester 0.18 s; three to six strokes a second";
+    1.0 / r.number(&keys::FOOT_TIME, Estimate::practice(who.foot_s, Spread::None, rule))
+}
+
+fn clutch_feel(r: &mut Resolver<'_>, who: &NamedDriver, foot_per_s: f64) -> Option<ClutchFeel> {
+    r.flag(&keys::CLUTCH_FEEL, true, "a person does not let the engine die").then(|| ClutchFeel {
+        lag_s: r.number(
+            &keys::REVS_LAG,
+            Estimate::memory(who.revs_lag_s, Spread::None, "by driver: owner 0.16 s, keen 0.12 s, tester 0.09 s"),
+        ),
+        damping_ratio: r.number(
+            &keys::STEADINESS,
+            Estimate::memory(who.steadiness, Spread::None, "by driver: owner 0.6, keen 0.7, tester 0.8"),
+        ),
+        foot_per_s,
+    })
+}
+
+fn wheelspin(r: &mut Resolver<'_>, who: &NamedDriver, foot_per_s: f64) -> WheelspinResponse {
+    match r.choice(&keys::WHEELSPIN, "trimmed", "a person trims the throttle by feel", Origin::CommonPractice) {
         "none" => WheelspinResponse::None,
         "ideal" => WheelspinResponse::Ideal,
-        _ => WheelspinResponse::Delayed {
-            reaction_s: r.number(
-                &keys::SPIN_REACTION,
-                Estimate::practice(0.25, Spread::None, "0.25 s: a person takes 0.2 to 0.4 s, a trained one less"),
+        _ => WheelspinResponse::Trimmed(Trim {
+            lag_s: r.number(
+                &keys::SLIP_LAG,
+                Estimate::practice(who.slip_lag_s, Spread::None, "by driver: owner 0.26 s, keen 0.20 s, tester 0.16 s"),
             ),
-            notice_slip: r.number(&keys::NOTICE_SLIP, Estimate::memory(0.25, Spread::None, "0.25: heard and felt")),
-            lift_to: r
-                .number(&keys::LIFT_TO, Estimate::memory(0.65, Spread::None, "0.65: a trained foot lifts a third")),
-            ease_back_s: r.number(&keys::EASE_BACK, Estimate::memory(1.0, Spread::None, "1 s")),
-        },
+            target_slip: r.number(
+                &keys::TARGET_SLIP,
+                Estimate::memory(who.target_slip, Spread::None, "by driver: owner 0.10, keen and tester 0.15"),
+            ),
+            gain: r.number(
+                &keys::TRIM_GAIN,
+                Estimate::memory(who.trim_gain, Spread::None, "by driver: owner 1.0, keen 1.2, tester 1.3"),
+            ),
+            foot_per_s,
+        }),
     }
 }
 
-fn shift_at(r: &mut Resolver<'_>, redline_radps: f64) -> Vec<f64> {
-    let speeds = r.given.list(&keys::SHIFT_AT).map_or_else(|| vec![redline_radps], <[f64]>::to_vec);
-    r.record_plain(
-        &keys::SHIFT_AT,
-        || Value::List(speeds.clone()),
-        "the redline: 150 rpm under the limiter",
-        Origin::CommonPractice,
-    );
+fn shift_at(r: &mut Resolver<'_>, open: &OpenLaunch) -> Vec<f64> {
+    let speeds = r.given.list(&keys::SHIFT_AT).map_or_else(|| open.shift_at_radps.clone(), <[f64]>::to_vec);
+    r.record_plain(&keys::SHIFT_AT, || Value::List(speeds.clone()), open.rule, Origin::Derived);
     speeds
 }
 
@@ -355,15 +401,35 @@ fn finish(r: &mut Resolver<'_>) -> Finish {
     }
 }
 
-fn scatter(r: &mut Resolver<'_>) -> DriverScatter {
+fn scatter(r: &mut Resolver<'_>, who: &NamedDriver) -> DriverScatter {
     let mut memory = |key, value, rule| r.number(key, Estimate::memory(value, Spread::None, rule));
+    const REVS: &str = "by driver: owner 250 rpm, keen 150 rpm, tester 100 rpm";
+    const TIMES: &str = "by driver: owner 0.15 s, keen 0.10 s, tester 0.06 s";
     DriverScatter {
-        held_radps: memory(&keys::SCATTER_REVS, rpm(150.0), "150 rpm"),
-        release_s: memory(&keys::SCATTER_RELEASE, 0.1, "0.1 s"),
-        throttle_ease_s: memory(&keys::SCATTER_EASE, 0.1, "0.1 s"),
-        part_throttle: memory(&keys::SCATTER_PART, 0.04, "4 % of wide open: a foot without a stop under it"),
-        wheelspin_reaction_s: memory(&keys::SCATTER_SPIN, 0.06, "0.06 s"),
-        shift_at_radps: memory(&keys::SCATTER_SHIFT_AT, rpm(80.0), "80 rpm"),
-        shift_reaction_s: memory(&keys::SCATTER_SHIFT_REACTION, 0.03, "0.03 s"),
+        held_radps: memory(&keys::SCATTER_REVS, who.revs_sd_radps, REVS),
+        kept_radps: memory(&keys::SCATTER_KEPT, who.revs_sd_radps, REVS),
+        release_s: memory(&keys::SCATTER_RELEASE, who.time_sd_s, TIMES),
+        throttle_ease_s: memory(&keys::SCATTER_EASE, who.time_sd_s, TIMES),
+        throttle_lead_s: memory(
+            &keys::SCATTER_LEAD,
+            who.lead_sd_s,
+            "by driver: owner 0.08 s, keen 0.05 s, tester 0.03 s",
+        ),
+        part_throttle: memory(&keys::SCATTER_PART, who.part_sd, "by driver: owner 6 %, keen 4 %, tester 3 %"),
+        slip_lag_s: memory(
+            &keys::SCATTER_SLIP_LAG,
+            who.slip_lag_sd_s,
+            "by driver: owner 0.05 s, keen 0.04 s, tester 0.03 s",
+        ),
+        shift_at_radps: memory(
+            &keys::SCATTER_SHIFT_AT,
+            who.shift_sd_radps,
+            "by driver: owner 150 rpm, keen 80 rpm, tester 60 rpm",
+        ),
+        shift_reaction_s: memory(
+            &keys::SCATTER_SHIFT_REACTION,
+            who.shift_reaction_sd_s,
+            "by driver: owner 0.05 s, keen 0.03 s, tester 0.02 s",
+        ),
     }
 }

@@ -5,18 +5,27 @@
 use bitepoint_physics::road::{GRAVITY_MPS2, Surface};
 use bitepoint_physics::vehicle::Vehicle;
 
-use crate::key::rpm;
-
-/// What of a launch depends on car and surface.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Suited {
-    pub(super) held_radps: f64,
-    pub(super) release_s: f64,
-    pub(super) throttle_ease_s: f64,
-    /// Where a part throttle would end, if one were held.
-    pub(super) part_until_mps: f64,
-    pub(super) floor_lead_s: f64,
-    pub(super) redline_radps: f64,
+/// What a scenario file leaves open of a launch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OpenLaunch {
+    /// Engine speed held before the start, rad/s.
+    pub held_radps: f64,
+    /// Engine speed that the driver keeps while the clutch slips, rad/s.
+    pub kept_radps: f64,
+    /// Time for the pedal from pressed to released, s.
+    pub release_s: f64,
+    /// Time for the throttle from holding revs to wide open, or to the part throttle, s.
+    pub throttle_ease_s: f64,
+    /// How long before the bite the throttle begins to open, s.
+    pub throttle_lead_s: f64,
+    /// Throttle that is held first; 1 is straight to the floor.
+    pub part_throttle: f64,
+    /// Road speed at which it is left, m/s.
+    pub part_until_mps: f64,
+    /// Engine speed at which each gear is left, rad/s.
+    pub shift_at_radps: Vec<f64>,
+    /// Where the values come from, as `check` prints it.
+    pub rule: &'static str,
 }
 
 /// Force that the driven tyres can pass on at a friction-limited start, N.
@@ -52,27 +61,24 @@ fn engine_n(vehicle: &Vehicle) -> f64 {
 /// Share of (redline - idle) to hold, per unit of (grip of the driven tyres over first-gear wheel force).
 const HELD_PER_GRIP: f64 = 0.35;
 /// Least and most of that share.
-const HELD_RANGE: (f64, f64) = (0.18, 0.60);
+const HELD_RANGE: (f64, f64) = (0.2, 0.55);
+/// Revs kept while the clutch slips, over held revs.
+const KEPT_OF_HELD: f64 = 0.8;
+/// The least that is kept, over idle.
+const KEPT_OVER_IDLE: f64 = 1.6;
 /// Release time over the time in which the car would gain the road speed of the held revs.
 const RELEASE_PER_MATCH: f64 = 1.1;
-/// Throttle ease of a car that grips as hard as it pulls, s.
-const QUICKEST_EASE_S: f64 = 0.2;
-/// Further ease, as a share of the time to the speed at which peak power no longer overcomes the tyres.
-const EASE_PER_SPIN: f64 = 0.1;
+/// Time for the throttle to the floor, s: a foot that goes down without hurry.
+const EASE_S: f64 = 0.3;
 
-pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
+/// A launch by rule of thumb: one to begin a search with.
+pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> OpenLaunch {
     let engine = &vehicle.engine;
-    // The sheet's redline is not a value of the car; its limiter is.
-    let redline_radps = (engine.limiter.cut_radps - rpm(150.0)).max(1.2 * engine.idle_radps);
     let (grip_n, pull_n) = (traction_n(vehicle, surface), engine_n(vehicle).max(1.0));
-    let ratio = grip_n / pull_n;
-    let span = redline_radps - engine.idle_radps;
-    let mut held_radps = engine.idle_radps + span * (HELD_PER_GRIP * ratio).clamp(HELD_RANGE.0, HELD_RANGE.1);
-    if let Some(launch) = &engine.launch_limiter {
-        held_radps = held_radps.min(launch.limiter.resume_radps);
-    }
-    // Against a launch limiter the throttle can be opened early, so that boost is there when the pedal moves.
-    let floor_lead_s = if engine.boost.is_some() && engine.launch_limiter.is_some() { 0.5 } else { 0.0 };
+    let span = engine.redline_radps - engine.idle_radps;
+    let most = engine.launch_limiter.map_or(engine.redline_radps, |launch| launch.limiter.resume_radps);
+    let share = (HELD_PER_GRIP * grip_n / pull_n).clamp(HELD_RANGE.0, HELD_RANGE.1);
+    let held_radps = (engine.idle_radps + span * share).min(most);
     let radius_m =
         if vehicle.drives_rear() { vehicle.rear_tyre.rolling_radius_m } else { vehicle.front_tyre.rolling_radius_m };
     // No boost has built when the clutch bites.
@@ -81,13 +87,15 @@ pub(super) fn suited(vehicle: &Vehicle, surface: &Surface) -> Suited {
     let acceleration_mps2 = grip_n.min(pull_n * at_bite) / vehicle.chassis.mass_kg;
     let match_s = held_radps / vehicle.gearbox.overall_ratio(0) * radius_m / acceleration_mps2;
     let (_, power_w) = engine.full_load_nm.largest(60, |speed, torque| speed * torque);
-    let spins_s = power_w / grip_n / acceleration_mps2;
-    Suited {
+    OpenLaunch {
         held_radps,
-        release_s: (RELEASE_PER_MATCH * match_s).clamp(0.4, 4.0),
-        throttle_ease_s: (QUICKEST_EASE_S + EASE_PER_SPIN * (1.0 - ratio).max(0.0) * spins_s).min(3.0),
+        kept_radps: (KEPT_OF_HELD * held_radps).max(KEPT_OVER_IDLE * engine.idle_radps).min(held_radps),
+        release_s: (RELEASE_PER_MATCH * match_s).clamp(0.4, 2.0),
+        throttle_ease_s: EASE_S,
+        throttle_lead_s: 0.0,
+        part_throttle: 1.0,
         part_until_mps: power_w / grip_n,
-        floor_lead_s,
-        redline_radps,
+        shift_at_radps: vec![engine.redline_radps],
+        rule: "rule of thumb; `plan` and `run` choose better",
     }
 }

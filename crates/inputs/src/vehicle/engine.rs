@@ -133,6 +133,7 @@ pub(super) fn resolve(r: &mut Resolver<'_>) -> (Engine, Rating) {
         inertia_kgm2: engine_inertia_kgm2,
         idle_radps: idle,
         stall_radps: stall.min(0.8 * idle),
+        redline_radps: redline.min(limiter.cut_radps),
         limiter,
         launch_limiter: launch_limiter(r, idle, limiter.cut_radps),
         throttle_lag_s: r

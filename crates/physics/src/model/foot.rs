@@ -45,7 +45,7 @@ impl<const N: usize> Model<'_, N> {
         let mut wheels_kgm2 = 0.0;
         for (u, unit) in self.units[..Self::UNITS].iter().enumerate() {
             let (wheel, slip) = (y[WHEELS + 2 * u] + twist_rate, y[WHEELS + 2 * u + 1]);
-            let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
+            let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation(slip);
             relative_slip = relative_slip.max((slip + LEAD_S * slip_rate) / unit.peak_slip);
             let force_n = unit.tyres * unit.tyre.at(0.5 * loads_n[usize::from(unit.rear)]).d_n;
             peak_n += force_n;

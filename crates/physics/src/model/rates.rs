@@ -2,14 +2,15 @@
 
 use super::divide::Divided;
 use super::state::{
-    self, AERO, AXLE, BOOST, CLUTCH, DISTANCE, DRIVELINE, ENGINE, ENGINE_WORK, FACE, INPUT, MASS, ROLLING, SPEED,
-    THROTTLE, TRANSFER, TRANSFER_RATE, TWIST, TYRE_SLIP, WHEELS,
+    self, AERO, AXLE, BOOST, CLUTCH, DISTANCE, DRIVELINE, ENGINE, ENGINE_WORK, FACE, FELT_REVS, FELT_SLIP, INPUT, MASS,
+    PEDAL, ROLLING, SPEED, THROTTLE, TRANSFER, TRANSFER_RATE, TWIST, TYRE_SLIP, WHEELS,
 };
 use super::{CARCASS_DAMPING_S, Instant, Model};
 use crate::constants::angle;
+use crate::driver::{WheelspinResponse, dying, felt_slip};
 use crate::elementary::{larger, smaller};
 use crate::integrator::System;
-use crate::mode::{Coupling, Mesh};
+use crate::mode::{Coupling, Mesh, PedalStage};
 use crate::road::GRAVITY_MPS2;
 
 impl<const N: usize> Model<'_, N> {
@@ -75,6 +76,18 @@ impl<const N: usize> Model<'_, N> {
         sum
     }
 
+    /// Whether the driver lets the pedal up by feel at the moment.
+    #[inline(always)]
+    fn by_feel(&self) -> bool {
+        self.mode.pedal.stage == PedalStage::Releasing && self.scenario.driver.clutch_feel.is_some()
+    }
+
+    /// Whether the driver looks after the revs at the moment: in first gear, until it is left.
+    #[inline(always)]
+    fn keeps_revs(&self) -> bool {
+        self.mode.gear == 0 && self.scenario.driver.clutch_feel.is_some() && !self.mode.shifting() && self.mode.bitten()
+    }
+
     /// One evaluation. With `NOTES` it also notes what the matrix, the events and the record want to know of it.
     #[allow(clippy::too_many_lines, reason = "one evaluation, part by part")]
     #[inline(always)]
@@ -107,6 +120,7 @@ impl<const N: usize> Model<'_, N> {
         let reaction_n = propshaft_nm * constants.reaction_n_per_nm;
         let (mut drive_n, mut ceiling_n, mut tyre_slip_w, mut past_peak) = (0.0, 0.0, 0.0, false);
         let (mut peaks_n, mut shares) = ([0.0; 4], [0.0; 4]);
+        let mut tread_mps = f64::NEG_INFINITY;
         for u in 0..Self::UNITS {
             let unit = &self.units[u];
             let (wheel, slip) = (y[WHEELS + 2 * u], y[WHEELS + 2 * u + 1]);
@@ -115,8 +129,12 @@ impl<const N: usize> Model<'_, N> {
             // Not for whole axles, which would wait for the shafts to no end.
             let reaction_n = if unit.rear && unit.side != 0.0 { unit.side * reaction_n } else { 0.0 };
             let load = 0.5 * axle_load + reaction_n;
-            let curve = unit.tyre.at(load);
-            let slip_rate = (unit.radius_m * wheel - speed - speed.abs() * slip) * unit.per_relaxation;
+            let wheel_mps = unit.radius_m * wheel;
+            tread_mps = larger(tread_mps, wheel_mps);
+            let rested = unit.tyre.at(load);
+            let curve = rested.fallen(unit.tyre.fall(wheel_mps - speed));
+            let per_relaxation = unit.per_relaxation(slip);
+            let slip_rate = (wheel_mps - speed - speed.abs() * slip) * per_relaxation;
             let shape = &constants.shapes[axle];
             let felt_slip = slip + CARCASS_DAMPING_S * slip_rate;
             let share = if NOTES {
@@ -124,6 +142,7 @@ impl<const N: usize> Model<'_, N> {
                 past_peak |= slope < 0.0;
                 self.stiff.unit[u].force_slope_n = unit.tyres * slope;
                 self.stiff.unit[u].slip = slip;
+                self.stiff.unit[u].per_relaxation = per_relaxation;
                 share
             } else {
                 curve.share(shape, felt_slip)
@@ -132,42 +151,69 @@ impl<const N: usize> Model<'_, N> {
             let force_n = peak_n * share;
             dy[WHEELS + 2 * u + 1] = slip_rate;
             drive_n += force_n;
-            ceiling_n += peak_n;
-            tyre_slip_w += force_n * (unit.radius_m * wheel - speed);
+            ceiling_n += unit.tyres * rested.d_n;
+            tyre_slip_w += force_n * (wheel_mps - speed);
             (peaks_n[u], shares[u]) = (peak_n, share);
         }
 
         // Pedal and foot.
-        let pedal_nm = if NOTES || mode.coupling != Coupling::Locked {
-            let pedal = mode.pedal.at(time_s, clutch.bite_point);
-            constants.clutch_nm * clutch.clamp_share(pedal) * clutch.fade(y[FACE])
+        let by_feel = self.by_feel();
+        let (clamp, clamped_nm);
+        if NOTES || by_feel || mode.coupling != Coupling::Locked {
+            clamp = clutch.clamp_share(y[PEDAL]);
+            clamped_nm = constants.clutch_nm * clutch.fade(y[FACE]);
         } else {
             // No rate depends on what a locked clutch could carry.
-            0.0
-        };
+            (clamp, clamped_nm) = (0.0, 0.0);
+        }
+        let pedal_nm = clamped_nm * clamp;
         let [through_nm, asked_nm] = self.let_through_nm(y, pedal_nm, [front_load_n, rear_load_n]);
         let capacity_nm = smaller(pedal_nm, through_nm);
 
         // Engine.
-        let asked = mode.throttle_asked(time_s);
+        let driver = &self.scenario.driver;
+        let (trimmed, foot_per_s) = match &driver.wheelspin {
+            WheelspinResponse::Trimmed(trim) if !mode.lifted_to_shift() => (trim.left(y[FELT_SLIP]), trim.foot_per_s),
+            WheelspinResponse::Trimmed(trim) => (trim.left(y[FELT_SLIP]), f64::INFINITY),
+            WheelspinResponse::None | WheelspinResponse::Ideal => (1.0, f64::INFINITY),
+        };
+        let mut asked = mode.throttle.at(time_s) * trimmed;
+        if self.keeps_revs() {
+            asked += (1.0 - asked) * dying(y[FELT_REVS], driver.kept_radps);
+        }
         let drag_nm = engine.motoring.drag_nm(y[ENGINE]);
         let full_load_nm = engine.full_load_near(y[ENGINE], y[BOOST], self.air_factor, &mut self.near);
-        let throttle = if mode.fuel_cut {
-            0.0
+        // Other drivers need not wait for the division.
+        let foot = if asked_nm == f64::INFINITY {
+            y[THROTTLE]
         } else {
-            // Other drivers need not wait for the division.
-            let foot = if asked_nm == f64::INFINITY {
-                y[THROTTLE]
-            } else {
-                smaller(y[THROTTLE], (asked_nm + drag_nm) / (full_load_nm + drag_nm))
-            };
-            larger(foot, engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor))
+            smaller(y[THROTTLE], (asked_nm + drag_nm) / (full_load_nm + drag_nm))
         };
-        let engine_nm = throttle * (full_load_nm + drag_nm) - drag_nm;
-        dy[THROTTLE] = (asked - y[THROTTLE]) * constants.per_throttle_lag;
+        let open = larger(foot, engine.idle_throttle(y[ENGINE], y[BOOST], self.air_factor));
+        let fuelled_nm = open * (full_load_nm + drag_nm) - drag_nm;
+        let (throttle, engine_nm) = if mode.fuel_cut { (0.0, -drag_nm) } else { (open, fuelled_nm) };
+        let foot_rate = (asked - y[THROTTLE]) * constants.per_throttle_lag;
+        dy[THROTTLE] = larger(smaller(foot_rate, foot_per_s), -foot_per_s);
         dy[BOOST] = match &engine.boost {
             Some(b) => b.lag_radps(y[BOOST], throttle, y[ENGINE]) * constants.per_boost_lag_rad,
             None => 0.0,
+        };
+        dy[FELT_SLIP] = (felt_slip(tread_mps - speed, speed) - y[FELT_SLIP]) * constants.per_slip_lag;
+        dy[FELT_REVS] = (y[ENGINE] - y[FELT_REVS]) * constants.per_revs_lag;
+        dy[PEDAL] = match &driver.clutch_feel {
+            Some(feel) if by_feel => {
+                let surplus_nm = constants.recovery_nm_s * (y[FELT_REVS] - driver.kept_radps);
+                // What the flywheel gives is held back while the wheels spin; what it needs is not.
+                let mut allowed_nm = fuelled_nm + larger(surplus_nm * trimmed, smaller(surplus_nm, 0.0));
+                if mode.coupling == Coupling::Locked {
+                    // Nothing slips any more: let it all the way out, unless the engine dies.
+                    allowed_nm += clamped_nm * (1.0 - dying(y[FELT_REVS], driver.kept_radps));
+                }
+                // Above the band and below the bite the clutch carries all or nothing; there the foot knows where it is.
+                let beyond = clutch.beyond_band(y[PEDAL]);
+                feel.pedal_per_s(allowed_nm / clamped_nm, clamp + beyond, mode.pedal.per_s)
+            }
+            _ => mode.pedal.per_s,
         };
 
         // Clutch and gearbox.
@@ -282,6 +328,7 @@ impl<const N: usize> Model<'_, N> {
             front_load_n,
             rear_load_n,
             past_peak,
+            trimmed: trimmed < 0.95,
             slip_power_w,
         };
     }

@@ -31,17 +31,23 @@ pub(crate) const THROTTLE: usize = 12;
 pub(crate) const FACE: usize = 13;
 /// Clutch mass, °C.
 pub(crate) const MASS: usize = 14;
+/// Clutch pedal, 0 pressed to 1 released.
+pub(crate) const PEDAL: usize = 15;
+/// Slip as the driver feels it.
+pub(crate) const FELT_SLIP: usize = 16;
+/// Engine speed as the driver feels it, rad/s.
+pub(crate) const FELT_REVS: usize = 17;
 /// Road speed, m/s.
-pub(crate) const SPEED: usize = 15;
+pub(crate) const SPEED: usize = 18;
 /// Final-drive output speed, rad/s.
-pub(crate) const AXLE: usize = 16;
+pub(crate) const AXLE: usize = 19;
 /// Wind-up between final drive and wheels, rad.
-pub(crate) const TWIST: usize = 17;
+pub(crate) const TWIST: usize = 20;
 /// Where states begin that are more than sums.
 pub(crate) const EXPLICIT: usize = ENGINE;
 /// Where the stiff matrix begins.
 pub(crate) const IMPLICIT: usize = SPEED;
 /// Where the wheels begin.
-pub(crate) const WHEELS: usize = 18;
+pub(crate) const WHEELS: usize = 21;
 /// Length with one, two, three and four wheel units.
 pub(crate) const LENGTH: [usize; 4] = [WHEELS + 2, WHEELS + 4, WHEELS + 6, WHEELS + 8];

@@ -18,11 +18,23 @@ pub(crate) struct Unit {
     pub inertia_kgm2: f64,
     /// One over the inertia, 1/(kg·m²).
     pub per_inertia: f64,
-    /// One over the relaxation length, 1/m.
-    pub per_relaxation: f64,
+    /// One over the relaxation length of a tyre that does not slip, 1/m.
+    pub per_resting_relaxation: f64,
     pub tyre: OnSurface,
     /// Slip of the peak at the static load, for the driver who holds slip there.
     pub peak_slip: f64,
+    /// One over it.
+    pub per_peak_slip: f64,
+}
+
+impl Unit {
+    /// One over the relaxation length at a slip, 1/m. A carcass that is pulled by a sliding tread does not wind up without end: the length falls
+    /// as the force's secant over slip does (H. B. Pacejka, Tyre and Vehicle Dynamics, chapter 7, from memory: relaxation length is slip
+    /// stiffness over carcass stiffness), here with one over 1 + slip over that of the peak.
+    #[inline(always)]
+    pub(crate) fn per_relaxation(&self, slip: f64) -> f64 {
+        self.per_resting_relaxation * (1.0 + slip.abs() * self.per_peak_slip)
+    }
 }
 
 /// The units of a car: sides apart on an axle whose sides differ.
@@ -53,6 +65,7 @@ pub(crate) fn units(vehicle: &Vehicle, scenario: &Scenario) -> Vec<Unit> {
             let friction_scale = surface.friction_scale * of_mean;
             let tyres = if split { 1.0 } else { 2.0 };
             let on_surface = OnSurface::new(&tyre.magic_formula, friction_scale, surface.slip_stiffness_scale);
+            let peak_slip = on_surface.at(load_n).peak_slip().min(1.0);
             found.push(Unit {
                 rear,
                 tyres,
@@ -61,9 +74,10 @@ pub(crate) fn units(vehicle: &Vehicle, scenario: &Scenario) -> Vec<Unit> {
                 radius_m: tyre.rolling_radius_m,
                 inertia_kgm2: tyres * tyre.wheel_inertia_kgm2,
                 per_inertia: 1.0 / (tyres * tyre.wheel_inertia_kgm2),
-                per_relaxation: 1.0 / tyre.relaxation_length_m,
+                per_resting_relaxation: 1.0 / tyre.relaxation_length_m,
                 tyre: on_surface,
-                peak_slip: on_surface.at(load_n).peak_slip().min(1.0),
+                peak_slip,
+                per_peak_slip: 1.0 / peak_slip,
             });
         }
     }

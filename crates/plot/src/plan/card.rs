@@ -202,7 +202,7 @@ fn shifts(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
 fn held_note(plan: &Plan, good: String) -> String {
     let vehicle = &plan.resolved.vehicle.vehicle;
     let bite = plan.driver.run.launch.bite_radps;
-    let lead = plan.resolved.scenario.scenario.driver.floor_lead_s > 0.0;
+    let lead = plan.resolved.scenario.scenario.driver.throttle_lead_s > 0.0;
     match vehicle.engine.launch_limiter {
         Some(_) if lead && bite > plan.driver.launch.held_radps => {
             format!("foot down before the bite: the engine rises to {}", ENGINE_SPEED.text(bite))

@@ -56,7 +56,6 @@ pub fn unit(decision: Decision, units: Units) -> String {
 pub fn release_shape(shape: ReleaseShape) -> &'static str {
     match shape {
         ReleaseShape::Straight => "at one even rate",
-        ReleaseShape::SShaped => "softly at both ends",
         ReleaseShape::QuickToBite => "quickly to the bite, then slowly",
     }
 }
@@ -66,7 +65,6 @@ pub fn release_shape(shape: ReleaseShape) -> &'static str {
 pub fn release_shape_short(shape: ReleaseShape) -> &'static str {
     match shape {
         ReleaseShape::Straight => "even",
-        ReleaseShape::SShaped => "soft at both ends",
         ReleaseShape::QuickToBite => "quick to the bite",
     }
 }
@@ -82,8 +80,8 @@ pub fn throttle(plan: &Plan, launch: &Launch, units: Units) -> (String, String) 
     } else {
         format!("{to} over {}", DOABLE.text(launch.throttle_ease_s))
     };
-    let begun = if driver.floor_lead_s > 0.0 {
-        format!("begun {} before the bite", DOABLE.text(driver.floor_lead_s))
+    let begun = if driver.throttle_lead_s > 0.0 {
+        format!("begun {} before the bite", DOABLE.text(driver.throttle_lead_s))
     } else {
         "from the bite on".to_owned()
     };
@@ -146,7 +144,7 @@ pub fn trouble(trouble: Option<Trouble>) -> &'static str {
         Trouble::Bogs => "bogs",
         Trouble::Spins => "spins",
         Trouble::Slips => "clutch slips",
-        Trouble::Lifts => "lifts for spin",
+        Trouble::Eases => "more throttle held back",
         Trouble::ShiftsMore => "a shift more",
         Trouble::WaitsFor(Limit::Tyre) => "more wheelspin",
         Trouble::WaitsFor(Limit::Clutch) => "more clutch slip",

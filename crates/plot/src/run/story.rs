@@ -157,9 +157,10 @@ fn clutch(report: &RunReport) -> String {
 fn tyres(report: &RunReport) -> String {
     let launch = &report.run.launch;
     let most = report.units.speed().text(launch.largest_slip_mps);
-    let lifts = match launch.lifts {
-        0 => String::new(),
-        n => format!(" The driver lifted for it {}.", count(n as usize, "time", "times")),
+    let lifts = if launch.trimmed_s < 0.05 {
+        String::new()
+    } else {
+        format!(" The driver held the throttle back for it for {}.", SPAN.text(launch.trimmed_s))
     };
     if launch.wheelspin_s < 0.01 {
         return format!("The driven tyres held: their tread was never more than {most} faster than the road.{lifts}");

@@ -3,7 +3,7 @@
 
 use bitepoint_checks::cars;
 use bitepoint_physics::bounds::{Standing, standings};
-use bitepoint_physics::driver::WheelspinResponse;
+use bitepoint_physics::driver::{Trim, WheelspinResponse};
 use bitepoint_physics::road::Slope;
 use bitepoint_physics::run::{Run, Sample};
 use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
@@ -118,14 +118,14 @@ fn inputs() -> Vec<InputRow> {
 pub(crate) fn spin() -> Case {
     let mut scenario = cars::dry(3500.0);
     scenario.driver.wheelspin =
-        WheelspinResponse::Delayed { reaction_s: 0.3, notice_slip: 0.3, lift_to: 0.3, ease_back_s: 0.8 };
+        WheelspinResponse::Trimmed(Trim { lag_s: 0.2, target_slip: 0.2, gain: 1.2, foot_per_s: 4.0 });
     Case::new("rear-drive coupe", cars::rear_drive(), &scenario)
 }
 
 pub(crate) fn boosted() -> Case {
     let mut scenario = cars::dry(4500.0);
     scenario.driver.release_s = 2.0;
-    scenario.driver.floor_lead_s = 0.3;
+    scenario.driver.throttle_lead_s = 0.3;
     Case::new("all-wheel-drive hatch", cars::all_wheel_drive(), &scenario)
 }
 

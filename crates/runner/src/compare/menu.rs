@@ -19,7 +19,7 @@ const LOST_S: f64 = 60.0;
 
 /// Launches that are tried beside the best ones of the cars as expected.
 const SPREAD: u32 = 512;
-const SHAPES: [ReleaseShape; 3] = [ReleaseShape::QuickToBite, ReleaseShape::Straight, ReleaseShape::SShaped];
+const SHAPES: [ReleaseShape; 2] = [ReleaseShape::QuickToBite, ReleaseShape::Straight];
 
 /// Chosen one after the other, each the one that most shortens the mean of the best times so far, over a few draws of every car; so the
 /// first few of a menu are the best short menu too. Nothing if it was called off.

@@ -57,7 +57,7 @@ impl Joint<'_> {
     /// Car and day at deviates.
     pub(super) fn car_and_day(&self, z: &[f64]) -> (Vehicle, Scenario) {
         let normal = |key: &str| self.inputs.iter().position(|k| k == key).map_or(0.0, |i| z[i]);
-        (self.vehicle.resolve_with(&normal), self.scenario.resolve_with(self.expected, &normal))
+        (self.vehicle.resolve_with(&normal), self.scenario.resolve_with(self.expected, None, &normal))
     }
 
     /// Where the deviates of a start's driver are.

@@ -54,7 +54,7 @@ const FIRST_PART_UNTIL_MPS: f64 = 60.0 / 3.6;
 const SHIFTS_TRIED: u32 = 13;
 
 /// Shapes of release.
-pub(super) const SHAPES: [ReleaseShape; 3] = [ReleaseShape::Straight, ReleaseShape::SShaped, ReleaseShape::QuickToBite];
+pub(super) const SHAPES: [ReleaseShape; 2] = [ReleaseShape::Straight, ReleaseShape::QuickToBite];
 
 /// The launch with the shortest time to the target among those that keep the limits; nothing if there is none.
 #[must_use]

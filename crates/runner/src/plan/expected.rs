@@ -57,7 +57,7 @@ struct Stray {
     release_s: f64,
     throttle_ease_s: f64,
     part_throttle: f64,
-    wheelspin_reaction_s: f64,
+    slip_lag_s: f64,
     shift_at_radps: f64,
     shift_reaction_s: f64,
 }
@@ -107,7 +107,7 @@ impl<'a> Starts<'a> {
                     release_s: scatter.release_s * normal(keys::SCATTER_RELEASE.path),
                     throttle_ease_s: scatter.throttle_ease_s * normal(keys::SCATTER_EASE.path),
                     part_throttle: scatter.part_throttle * normal(keys::SCATTER_PART.path),
-                    wheelspin_reaction_s: scatter.wheelspin_reaction_s * normal(keys::SCATTER_SPIN.path),
+                    slip_lag_s: scatter.slip_lag_s * normal(keys::SCATTER_SLIP_LAG.path),
                     shift_at_radps: scatter.shift_at_radps * normal(keys::SCATTER_SHIFT_AT.path),
                     shift_reaction_s: scatter.shift_reaction_s * normal(keys::SCATTER_SHIFT_REACTION.path),
                 }
@@ -142,8 +142,8 @@ impl<'a> Starts<'a> {
             *at = (*at + stray.shift_at_radps).min(most);
         }
         driver.shift_reaction_s = (driver.shift_reaction_s + stray.shift_reaction_s).max(0.0);
-        if let WheelspinResponse::Delayed { reaction_s, .. } = &mut driver.wheelspin {
-            *reaction_s = (*reaction_s + stray.wheelspin_reaction_s).max(LEAST_S);
+        if let WheelspinResponse::Trimmed(trim) = &mut driver.wheelspin {
+            trim.lag_s = (trim.lag_s + stray.slip_lag_s).max(LEAST_S);
         }
         scenario
     }

@@ -19,8 +19,8 @@ pub enum Trouble {
     Spins,
     /// The clutch slips for long.
     Slips,
-    /// The driver lifts for wheelspin, or lifts once more.
-    Lifts,
+    /// The driver holds the throttle back for wheelspin, or does so for longer.
+    Eases,
     /// It takes a shift more.
     ShiftsMore,
     /// Nothing of note: it waits longer for this.
@@ -35,7 +35,7 @@ pub(super) struct Summary {
     bogs: f64,
     spins: f64,
     slips: f64,
-    lifts: f64,
+    eases_s: f64,
     shifts: f64,
     limited_s: [f64; 8],
 }
@@ -62,7 +62,7 @@ impl Summary {
             add(&mut sum.bogs, story == Story::Bog || run.launch.lowest_radps < idle);
             add(&mut sum.spins, story == Story::Spin);
             add(&mut sum.slips, story == Story::Slip);
-            sum.lifts += each * f64::from(run.launch.lifts);
+            sum.eases_s += each * run.launch.trimmed_s;
             sum.shifts += each * run.shifts.len() as f64;
             for (total, s) in sum.limited_s.iter_mut().zip(run.limited_s) {
                 *total += each * s;
@@ -81,7 +81,7 @@ impl Summary {
             (Trouble::Spins, risen(|s| s.spins) >= RISEN),
             (Trouble::Slips, risen(|s| s.slips) >= RISEN),
             (Trouble::ShiftsMore, risen(|s| s.shifts) >= RISEN),
-            (Trouble::Lifts, risen(|s| s.lifts) >= RISEN),
+            (Trouble::Eases, risen(|s| s.eases_s) >= RISEN),
         ];
         if let Some((trouble, _)) = told.into_iter().find(|(_, holds)| *holds) {
             return trouble;

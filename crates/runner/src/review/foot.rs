@@ -1,6 +1,6 @@
 //! The driver's right foot as a log shows it.
 
-use bitepoint_physics::driver::{Driver, PartThrottle, WheelspinResponse};
+use bitepoint_physics::driver::{Driver, PartThrottle, Trim, WheelspinResponse};
 
 use super::trace::Trace;
 use super::yardstick::Yardstick;
@@ -16,8 +16,7 @@ const TIMED_AT: f64 = 0.8;
 /// Time from a part throttle to wide open, and the answer to wheelspin, of a driver of whom only what follows is seen (from memory, as for
 /// scenario files).
 const OPEN_S: f64 = 1.0;
-const LIFTS: WheelspinResponse =
-    WheelspinResponse::Delayed { reaction_s: 0.3, notice_slip: 0.3, lift_to: 0.4, ease_back_s: 0.6 };
+const TRIMS: Trim = Trim { lag_s: 0.2, target_slip: 0.15, gain: 1.2, foot_per_s: 4.0 };
 
 /// What the foot did.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,7 +41,7 @@ impl Foot {
         // Without a pedal in the log the clutch bites when the car first moves.
         let bite_s = trace.pedal_passes_s(best.vehicle.clutch.bite_point).unwrap_or(0.0);
         let own = Self::of(&best.scenario.driver);
-        let opens_s = bite_s - best.scenario.driver.floor_lead_s;
+        let opens_s = bite_s - best.scenario.driver.throttle_lead_s;
         let rows = || trace.rows.iter().filter(|r| r.time_s <= until_s && r.throttle.is_finite());
         let points: Vec<(f64, f64)> =
             rows().filter(|r| r.time_s >= opens_s).map(|r| (r.time_s, r.throttle / widest)).collect();
@@ -84,31 +83,27 @@ impl Foot {
             );
             near.extend(both.iter().map(|s| with(PartThrottle { open_s: (part.open_s + 0.5 * s).max(0.05), ..part })));
         }
-        if let WheelspinResponse::Delayed { reaction_s, notice_slip, lift_to, ease_back_s } = self.wheelspin {
+        if let WheelspinResponse::Trimmed(trim) = self.wheelspin {
             for s in both {
                 let answers = [
-                    ((reaction_s + 0.15 * s).max(0.05), notice_slip, lift_to, ease_back_s),
-                    (reaction_s, (notice_slip + 0.1 * s).max(0.05), lift_to, ease_back_s),
-                    (reaction_s, notice_slip, (lift_to + 0.2 * s).clamp(0.02, 0.95), ease_back_s),
-                    (reaction_s, notice_slip, lift_to, (ease_back_s + 0.3 * s).max(0.05)),
+                    Trim { lag_s: (trim.lag_s + 0.1 * s).max(0.03), ..trim },
+                    Trim { target_slip: (trim.target_slip + 0.1 * s).max(0.03), ..trim },
+                    Trim { gain: (trim.gain + 0.6 * s).max(0.1), ..trim },
                 ];
-                near.extend(answers.map(|(reaction_s, notice_slip, lift_to, ease_back_s)| Self {
-                    wheelspin: WheelspinResponse::Delayed { reaction_s, notice_slip, lift_to, ease_back_s },
-                    ..*self
-                }));
+                near.extend(answers.map(|trim| Self { wheelspin: WheelspinResponse::Trimmed(trim), ..*self }));
             }
         }
         near
     }
 }
 
-/// Answers to wheelspin that are tried: none, and a lift.
+/// Answers to wheelspin that are tried: none, and a throttle that is trimmed.
 pub(super) fn answers(own: &Foot) -> [WheelspinResponse; 2] {
-    let lifts = match own.wheelspin {
-        WheelspinResponse::Delayed { .. } => own.wheelspin,
-        _ => LIFTS,
+    let trims = match own.wheelspin {
+        WheelspinResponse::Trimmed(_) => own.wheelspin,
+        _ => WheelspinResponse::Trimmed(TRIMS),
     };
-    [WheelspinResponse::None, lifts]
+    [WheelspinResponse::None, trims]
 }
 
 /// Throttles short of wide open at which the foot stays in first gear, each with the time at which it leaves it last.

@@ -130,7 +130,7 @@ fn hit_within(axis: &Axis, scatter: &DriverScatter) -> Option<f64> {
         (keys::RELEASE_TIME.path, scatter.release_s),
         (keys::THROTTLE_EASE.path, scatter.throttle_ease_s),
         (keys::PART_THROTTLE.path, scatter.part_throttle),
-        (keys::SPIN_REACTION.path, scatter.wheelspin_reaction_s),
+        (keys::SLIP_LAG.path, scatter.slip_lag_s),
         (keys::SHIFT_AT.path, scatter.shift_at_radps),
         (keys::SHIFT_REACTION.path, scatter.shift_reaction_s),
     ]
