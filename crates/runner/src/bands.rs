@@ -4,9 +4,7 @@
 //! Owen-scrambled Sobol sequence, which fills the space of values more evenly than random numbers do, through the normal
 //! quantile function. A key has the same dimension in every file, so that two cars that share an estimate share its error.
 
-use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_inputs::scenario_keys::SCENARIO_KEYS;
-use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_inputs::vehicle_keys::VEHICLE_KEYS;
 use bitepoint_physics::run::Ending;
 use bitepoint_physics::simulate::{Tolerances, simulate};
@@ -15,6 +13,8 @@ use bitepoint_physics::vehicle::Vehicle;
 use rayon::prelude::*;
 use serde::Serialize;
 use statrs::distribution::{ContinuousCDF, Normal};
+
+use crate::case::Case;
 
 /// Spread of the times at every gate.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -78,15 +78,14 @@ pub(crate) fn uniform(dimension: usize, draw: u32, seed: u32) -> f64 {
     f64::from(sobol_burley::sample(draw, dimension, seed.wrapping_add(turn.wrapping_mul(0x9E37_79B9))))
 }
 
-/// Bands of the times of this car under this scenario, driven as planned for the car as estimated.
+/// Bands of the times of a case, driven as planned for the car as estimated.
 #[must_use]
-pub fn bands(vehicle: &VehicleFile, expected: &Vehicle, scenario: &ScenarioFile, runs: u32, seed: u32) -> Bands {
+pub fn bands(case: &Case, expected: &Vehicle, runs: u32, seed: u32) -> Bands {
     let times: Vec<(bool, [Option<Passed>; GATE_COUNT])> = (0..runs)
         .into_par_iter()
         .map(|draw| {
             let normal = |key: &str| deviate(key, draw, seed);
-            let moved_vehicle = vehicle.resolve_with(&normal);
-            let moved_scenario = scenario.resolve_with(expected, None, &normal);
+            let (moved_vehicle, moved_scenario) = case.drawn(expected, &normal);
             // A run that can't be computed passes no gate.
             let run = simulate(&moved_vehicle, &moved_scenario, &Tolerances::default());
             let finished = run.as_ref().is_ok_and(|run| run.ending == Ending::Finished);

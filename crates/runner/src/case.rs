@@ -2,11 +2,14 @@
 
 use bitepoint_inputs::key::{Key, nearest};
 use bitepoint_inputs::problem::Problems;
-use bitepoint_inputs::scenario::{ResolvedScenario, ScenarioFile};
+use bitepoint_inputs::scenario::{OpenLaunch, ResolvedScenario, ScenarioFile};
 use bitepoint_inputs::scenario_keys::SCENARIO_KEYS;
 use bitepoint_inputs::vehicle::{ResolvedVehicle, VehicleFile};
 use bitepoint_inputs::vehicle_keys::VEHICLE_KEYS;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
+
+use crate::plan::{Wanted, recommend};
+use crate::watch::Watch;
 
 /// A car on a day.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,6 +18,8 @@ pub struct Case {
     pub vehicle: VehicleFile,
     /// The day, the road and how the car is driven.
     pub scenario: ScenarioFile,
+    /// What is taken for whatever the scenario leaves open of the launch; a rule of thumb where there is nothing.
+    pub launch: Option<OpenLaunch>,
 }
 
 /// Which file a key belongs to.
@@ -51,6 +56,23 @@ pub fn find_key(path: &str) -> Result<(Owner, &'static Key), Option<&'static str
 }
 
 impl Case {
+    /// A car on a day, launched by rule of thumb.
+    #[must_use]
+    pub fn new(vehicle: VehicleFile, scenario: ScenarioFile) -> Self {
+        Self { vehicle, scenario, launch: None }
+    }
+
+    /// The same, with the recommended launch for whatever the scenario leaves open. Where no launch can be recommended the rule of thumb
+    /// stays: its run shows what is wrong.
+    ///
+    /// # Errors
+    /// Files that do not go together.
+    pub fn launched(self, wanted: &Wanted, watch: &dyn Watch) -> Result<Self, Problems> {
+        self.resolve()?;
+        let launch = recommend(&self, wanted, watch).ok().map(|found| found.launch.open());
+        Ok(Self { launch, ..self })
+    }
+
     /// The same case with one key of either file set to another value, written as in TOML without quotes:
     /// `("launch.revs", "4200 rpm")`.
     ///
@@ -76,7 +98,7 @@ impl Case {
     /// Files that do not go together.
     pub fn resolve(&self) -> Result<Resolved, Problems> {
         let vehicle = self.vehicle.resolve();
-        let scenario = self.scenario.resolve(&vehicle.vehicle)?;
+        let scenario = self.scenario.resolve_launched(&vehicle.vehicle, self.launch.as_ref())?;
         Ok(Resolved { vehicle, scenario })
     }
 
@@ -84,7 +106,7 @@ impl Case {
     /// leaves open of the launch is as planned for the car that was `expected`.
     #[must_use]
     pub fn drawn(&self, expected: &Vehicle, normal: &dyn Fn(&str) -> f64) -> (Vehicle, Scenario) {
-        (self.vehicle.resolve_with(normal), self.scenario.resolve_with(expected, None, normal))
+        (self.vehicle.resolve_with(normal), self.scenario.resolve_with(expected, self.launch.as_ref(), normal))
     }
 
     /// Keys of the values that have a spread, the vehicle's first.

@@ -3,13 +3,14 @@
 use core::fmt;
 
 use bitepoint_inputs::problem::Problems;
-use bitepoint_inputs::scenario::{ResolvedScenario, ScenarioFile};
-use bitepoint_inputs::vehicle::{ResolvedVehicle, VehicleFile};
+use bitepoint_inputs::scenario::ResolvedScenario;
+use bitepoint_inputs::vehicle::ResolvedVehicle;
 use bitepoint_physics::bounds::{Standing, standings};
 use bitepoint_physics::run::{Run, Sample};
 use bitepoint_physics::simulate::{RunError, Tolerances, simulate_sampled};
 
 use crate::bands::{Bands, bands};
+use crate::case::{Case, Resolved};
 
 /// Seed of the bands of a plain run: any number would do, so long as it stays.
 const SEED: u32 = 20;
@@ -55,16 +56,15 @@ impl fmt::Display for TimedRunError {
 
 impl core::error::Error for TimedRunError {}
 
-/// Makes one run of a car under a scenario, with `band_runs` more for the spread of its times.
+/// Makes one run of a case, with `band_runs` more for the spread of its times.
 ///
 /// # Errors
 /// Files that do not go together, or a run that can't be computed.
-pub fn timed_run(vehicle: &VehicleFile, scenario: &ScenarioFile, band_runs: u32) -> Result<TimedRun, TimedRunError> {
-    let car = vehicle.resolve();
-    let day = scenario.resolve(&car.vehicle).map_err(TimedRunError::Files)?;
+pub fn timed_run(case: &Case, band_runs: u32) -> Result<TimedRun, TimedRunError> {
+    let Resolved { vehicle: car, scenario: day } = case.resolve().map_err(TimedRunError::Files)?;
     let (run, samples) =
         simulate_sampled(&car.vehicle, &day.scenario, &Tolerances::default(), SAMPLE_S).map_err(TimedRunError::Run)?;
     let standings = standings(&car.vehicle, &day.scenario, &run, &samples, &STANDING_GATES);
-    let bands = bands(vehicle, &car.vehicle, scenario, band_runs, SEED);
+    let bands = bands(case, &car.vehicle, band_runs, SEED);
     Ok(TimedRun { vehicle: car, scenario: day, run, samples, standings, bands })
 }

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use bitepoint_runner::plan::Effort;
 use clap::Args as ClapArgs;
 
 use super::output::Output;
@@ -25,6 +26,9 @@ pub(crate) struct Plan {
     /// Start the clock when the rollout is over instead of at the first movement
     #[arg(long)]
     pub(crate) rollout: bool,
+    /// How hard the start may be on the car: easy (gentlest within 0.2 s of the quickest), normal (within 0.05 s), all-out
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) effort: EffortArg,
     #[command(flatten)]
     pub(crate) limits: StartLimits,
     /// Seed of the driver's errors
@@ -35,6 +39,28 @@ pub(crate) struct Plan {
     pub(crate) write_scenarios: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) output: Output,
+}
+
+/// How hard a start may be on the car.
+#[derive(Debug, Clone, Copy, Default, clap::ValueEnum)]
+pub(crate) enum EffortArg {
+    /// The gentlest launch within 0.2 s of the quickest
+    Easy,
+    /// The gentlest within 0.05 s
+    #[default]
+    Normal,
+    /// The quickest, with no limit on shaft torque and the clutch short of lasting harm
+    AllOut,
+}
+
+impl EffortArg {
+    pub(crate) fn effort(self) -> Effort {
+        match self {
+            Self::Easy => Effort::Easy,
+            Self::Normal => Effort::Normal,
+            Self::AllOut => Effort::AllOut,
+        }
+    }
 }
 
 /// What no start may exceed, each with its unit.

@@ -7,7 +7,10 @@ use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::format::Units;
 use bitepoint_plot::run::files;
+use bitepoint_runner::case::Case;
+use bitepoint_runner::plan::Wanted;
 use bitepoint_runner::timed_run::timed_run;
+use bitepoint_runner::watch::Nobody;
 
 use crate::failure::Failure;
 use crate::notes::notes;
@@ -26,7 +29,8 @@ const BAND_RUNS: u32 = 256;
 pub(crate) fn run() -> Result<(), Failure> {
     let vehicle = VehicleFile::parse(VEHICLE.0, VEHICLE.1)?;
     let scenario = ScenarioFile::parse(SCENARIO.0, SCENARIO.1, &|_| Err("it is not built in".to_owned()))?;
-    let timed = timed_run(&vehicle, &scenario, BAND_RUNS)?;
+    let case = Case::new(vehicle, scenario).launched(&Wanted::usual(), &Nobody)?;
+    let timed = timed_run(&case, BAND_RUNS)?;
     let told = Told::new(&timed, notes(&timed, Units::Us), "bitepoint".to_owned(), Units::Us);
     let report = told.report(&timed);
     std::fs::create_dir_all("reports")

@@ -7,8 +7,11 @@ use bitepoint_inputs::files::read_vehicle;
 use bitepoint_plot::fit::{FitReport, files};
 use bitepoint_plot::folder::write_folder;
 use bitepoint_runlog::log::Log;
+use bitepoint_runner::case::Case;
 use bitepoint_runner::fit::{Asked, FitError, fit, read_for_fit, vehicle_text};
 use chrono::DateTime;
+use bitepoint_runner::plan::Wanted;
+use bitepoint_runner::watch::Nobody;
 
 use crate::args::Fit;
 use crate::command_line::command_line;
@@ -32,8 +35,10 @@ pub(crate) fn run(args: &Fit) -> Result<(), Failure> {
         may_create(path)?;
     }
     let logs = args.logs().iter().map(|p| read_for_fit(p, &map)).collect::<Result<Vec<Log>, _>>()?;
+    let case = Case::new(vehicle.clone(), scenario.clone()).launched(&Wanted::usual(), &Nobody)?;
     let asked = Asked {
         logs: &logs,
+        launch: case.launch.as_ref(),
         vehicle: &vehicle,
         scenario: &scenario,
         leave_out: true,

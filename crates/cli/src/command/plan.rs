@@ -7,7 +7,7 @@ use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::plan::{PlanDay, PlanReport, files};
 use bitepoint_runner::case::Case;
-use bitepoint_runner::plan::{self, RUNS};
+use bitepoint_runner::plan::{self, RUNS, Wanted};
 
 use crate::args::Plan;
 use crate::command_line::command_line;
@@ -22,13 +22,13 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     let units = args.output.reader.units();
     let gate = args.to.as_deref().unwrap_or(usual_gate(units));
     let target = target(gate, clock(args.rollout))?;
-    let limits = limits::limits(&args.limits)?;
+    let wanted = Wanted { target, effort: args.effort.effort(), limits: limits::limits(&args.limits)? };
     let vehicle = read_vehicle(&args.vehicle)?;
     let mut scenarios = args.scenarios.iter().map(|path| read_scenario(path)).collect::<Result<Vec<_>, _>>()?;
     if scenarios.is_empty() {
         scenarios.push(ScenarioFile::default());
     }
-    let cases: Vec<Case> = scenarios.into_iter().map(|scenario| Case { vehicle: vehicle.clone(), scenario }).collect();
+    let cases: Vec<Case> = scenarios.into_iter().map(|scenario| Case::new(vehicle.clone(), scenario)).collect();
     // Wrong files are told at once, not after the first day is planned.
     for case in &cases {
         case.resolve()?;
@@ -41,7 +41,7 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     let plans = cases
         .iter()
         .map(|case| {
-            plan::plan(case, target, &limits, args.seed, &progress)
+            plan::plan(case, &wanted, args.seed, &progress)
                 .map_err(|error| none::failure(case.scenario.name(), error, target, units, progress.runs()))
         })
         .collect::<Result<Vec<_>, _>>()?;

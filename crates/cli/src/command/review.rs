@@ -13,7 +13,7 @@ use bitepoint_runlog::measure::MeasuredRun;
 use bitepoint_runlog::read::{Reading, read};
 use bitepoint_runlog::start::find_starts;
 use bitepoint_runner::case::Case;
-use bitepoint_runner::plan::{Judge, Limits, PlanError, find_best};
+use bitepoint_runner::plan::{PlanError, Wanted, recommend};
 use bitepoint_runner::review::{
     Doubt, Review as Reviewed, SetComparison, Yardstick, compare_sets, doubts, review, timed, unlike,
 };
@@ -31,7 +31,7 @@ use crate::review::correction::correction;
 use crate::review::screen::screen;
 use crate::screen::{print, print_place};
 
-/// Runs that the search for the best launch takes, about: for somebody who waits.
+/// Runs that the search for the recommended launch takes, about: for somebody who waits.
 const SEARCH_RUNS: u64 = 3_000;
 
 pub(crate) fn run(args: &Review) -> Result<(), Failure> {
@@ -40,7 +40,7 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let map = option::columns(args.map.as_deref())?;
     let vehicle = read_vehicle(&args.vehicle)?;
     let scenario = option::scenario(args.scenario.as_deref())?;
-    let case = Case { vehicle, scenario };
+    let case = Case::new(vehicle, scenario);
     let resolved = case.resolve()?;
     let (car, day) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
 
@@ -50,13 +50,13 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let target = asked.unwrap_or_else(|| reached(&runs, args.rollout, units));
 
     let progress = Progress::new(SEARCH_RUNS, "runs");
-    let best = find_best(&Judge::new(car, day, target, Limits::default(), &progress)).map_err(|why| {
+    let best = recommend(&case, &Wanted::to(target), &progress).map_err(|why| {
         none::failure(&resolved.scenario.name, PlanError::NoLaunch(why), target, units, progress.runs())
     })?;
     drop(progress);
     let yardstick = Yardstick::new(car, day, target, &best.launch)
         .map_err(|e| Failure::Computation(e.to_string()))?
-        .ok_or_else(|| Failure::Computation("the best launch does not get to the gate".to_owned()))?;
+        .ok_or_else(|| Failure::Computation("the recommended launch does not get to the gate".to_owned()))?;
     let earlier: Vec<f64> =
         before.into_iter().flat_map(|b| times(&review(&b.log, b.runs, yardstick.clone()))).collect();
     let reviewed = review(&log, runs, yardstick);

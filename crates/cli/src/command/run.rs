@@ -3,7 +3,10 @@
 use bitepoint_inputs::files::read_vehicle;
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::run::files;
+use bitepoint_runner::case::Case;
+use bitepoint_runner::plan::Wanted;
 use bitepoint_runner::timed_run::timed_run;
+use bitepoint_runner::watch::Nobody;
 use bitepoint_runner::unfinished::unfinished;
 
 use crate::args::Run;
@@ -18,7 +21,8 @@ use crate::screen;
 pub(crate) fn run(args: &Run) -> Result<(), Failure> {
     let vehicle = read_vehicle(&args.vehicle)?;
     let scenario = option::scenario(args.scenario.as_deref())?;
-    let timed = timed_run(&vehicle, &scenario, args.band_runs)?;
+    let case = Case::new(vehicle, scenario).launched(&Wanted::usual(), &Nobody)?;
+    let timed = timed_run(&case, args.band_runs)?;
     let units = args.output.reader.units();
     let told = Told::new(&timed, notes(&timed, units), command_line(), units);
     // The folder comes first: what it holds is worth more than lines on a screen that say it is there.
@@ -26,7 +30,7 @@ pub(crate) fn run(args: &Run) -> Result<(), Failure> {
         write_folder(folder, &files(&told.report(&timed)))?;
     }
     if args.output.json {
-        screen::print(&text(&RunDocument::new(&vehicle, &scenario, &timed, &told.notes)))?;
+        screen::print(&text(&RunDocument::new(&case.vehicle, &case.scenario, &timed, &told.notes)))?;
     } else {
         screen::print(&screen::summary(&told.report(&timed)))?;
         screen::print_place(args.output.out.as_deref())?;

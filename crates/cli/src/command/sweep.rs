@@ -74,13 +74,13 @@ fn target(args: &args::Sweep) -> Result<Target, Failure> {
 fn cases(vehicle: &Path, scenarios: &[std::path::PathBuf]) -> Result<Vec<Case>, Failure> {
     let vehicle = read_vehicle(vehicle)?;
     if scenarios.is_empty() {
-        return Ok(vec![Case { vehicle, scenario: ScenarioFile::default() }]);
+        return Ok(vec![Case::new(vehicle, ScenarioFile::default())]);
     }
     let mut wrong = Vec::new();
     let mut cases = Vec::new();
     for path in scenarios {
         match read_scenario(path) {
-            Ok(scenario) => cases.push(Case { vehicle: vehicle.clone(), scenario }),
+            Ok(scenario) => cases.push(Case::new(vehicle.clone(), scenario)),
             Err(problems) => wrong.push(problems.to_string()),
         }
     }

@@ -16,7 +16,7 @@ const SEED: u32 = 20;
 pub(crate) fn case(args: &Conditions) -> Result<Case, Failure> {
     let vehicle = read_vehicle(&args.vehicle)?;
     let scenario = option::scenario(args.scenario.as_deref())?;
-    let mut case = Case { vehicle, scenario };
+    let mut case = Case::new(vehicle, scenario);
     for change in &args.changes {
         let (key, value) = change.split_once('=').ok_or_else(|| {
             Failure::Input(format!(

@@ -19,6 +19,9 @@ pub(crate) fn failure(day: &str, error: PlanError, target: Target, units: Units,
         PlanError::NoLaunch(NoLaunch::NeverThere(run)) => {
             Failure::Computation(never_there(day, run.as_deref(), target, units))
         }
+        PlanError::NoLaunch(NoLaunch::OnlyACrawl { crawl_s, free_s }) => Failure::Input(format!(
+            "{day}: only a crawl keeps these limits: {crawl_s:.1} s, against {free_s:.1} s without them. Raise them."
+        )),
         PlanError::NoLaunch(NoLaunch::Limits(shortfalls)) => Failure::Input(limits(day, &shortfalls, units)),
     }
 }

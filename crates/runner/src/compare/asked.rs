@@ -1,7 +1,7 @@
 //! What is to be compared.
 
 use crate::case::Case;
-use crate::plan::Limits;
+use crate::plan::{Effort, Limits};
 use crate::target::Target;
 
 use super::worth::Money;
@@ -28,7 +28,9 @@ pub struct Asked {
     pub together: Option<Case>,
     /// What is to be reached in the shortest time.
     pub target: Target,
-    /// What no launch may exceed.
+    /// How hard the starts may be on the car.
+    pub effort: Effort,
+    /// What no launch may exceed besides.
     pub limits: Limits,
     /// Runs with moved estimates for the bands.
     pub draws: u32,

@@ -1,18 +1,15 @@
-//! A car launched as is best for it, and the one place where launches are planned here.
+//! A car with the launch that is recommended for it.
 
 use bitepoint_physics::run::{Run, Story};
 use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use serde::Serialize;
 
-use super::watched::Quiet;
 use crate::bands::Band;
 use crate::launch::Launch;
-use crate::plan::{Judge, Limits, find_best};
 use crate::target::Target;
-use crate::watch::Watch;
 
-/// How a car does when it is launched and shifted as is best for it.
+/// How a car does with the launch that is recommended for it.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Car {
     /// That launch.
@@ -50,12 +47,6 @@ impl Expected {
     /// Run of a launch to the target; nothing if it does not get there.
     pub(super) fn run(&self, launch: &Launch, target: Target) -> Option<(Run, f64)> {
         time_of(&self.vehicle, &self.scenario, launch, target)
-    }
-
-    /// The best launch that the search finds; nothing if none gets to the target within the limits.
-    pub(super) fn planned(&self, target: Target, limits: &Limits, watch: &dyn Watch) -> Option<Launch> {
-        let quiet = Quiet(watch);
-        find_best(&Judge::new(&self.vehicle, &self.scenario, target, *limits, &quiet)).ok().map(|best| best.launch)
     }
 
     /// The car with a launch; nothing if it does not get to the target with it.

@@ -4,23 +4,25 @@ use core::fmt;
 
 use bitepoint_inputs::problem::Problems;
 use bitepoint_inputs::scenario::DriverScatter;
+use rayon::prelude::*;
 
 use super::asked::Asked;
 use super::car::{Car, Expected};
 use super::differences::Difference;
 use super::draws::{Driven, Field, Times, runs_a_draw, uncertain_inputs};
 use super::influence::influence;
-use super::menu::{self, MENU, menu};
 use super::scatter::{self, Scatter, scatter};
-use super::starts::Starts;
+use super::watched::Quiet;
 use super::worth::{Comparison, Money, Together, Verdict, Worth};
 use crate::bands::Band;
 use crate::case::Case;
 use crate::launch::Launch;
+use crate::plan::{Judge, Recommended, Starts, Wanted, recommend};
 use crate::watch::Watch;
 
-/// Launches around the best that are tried for each car as expected.
-const TRIES_AS_EXPECTED: usize = 150;
+/// A changed car keeps the base's launch unless one of its own gains more than this, s: so that a part is judged in the same kind of start,
+/// and the slack of two searches is not taken for its worth.
+const OWN_LAUNCH_GAINS_S: f64 = 0.03;
 
 /// Why there is no comparison.
 #[derive(Debug, Clone, PartialEq)]
@@ -52,10 +54,10 @@ impl core::error::Error for CompareError {}
 #[must_use]
 pub fn runs_asked(asked: &Asked) -> u64 {
     let changed = asked.variants.len() as u64 + u64::from(asked.together.is_some());
-    menu::runs(1 + changed) + u64::from(asked.draws) * runs_a_draw(1 + changed, MENU as u64) + scatter::runs(MENU)
+    u64::from(asked.draws) * runs_a_draw(1 + changed) + u64::from(scatter::STARTS)
 }
 
-/// Compares each changed car, launched as is best for it, with the car as it is.
+/// Compares each changed car, with its recommended launch, with the car as it is.
 ///
 /// # Errors
 /// Files that do not go together, a base that does not arrive, or being called off.
@@ -65,8 +67,7 @@ pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareEr
         .chain(asked.together.iter().map(|case| ("all together", case)))
         .collect();
     let (expected, spread) = resolved(&cases)?;
-    let planned = planned(asked, &expected, watch)?;
-    let of_base = planned[0].clone().ok_or(CompareError::BaseDoesNotArrive)?;
+    let launches = launches(asked, &cases, &expected, watch)?;
     let names = uncertain_inputs(cases.iter().map(|(_, case)| *case).zip(&expected))
         .map_err(|problems| CompareError::Files(String::new(), problems))?;
 
@@ -74,30 +75,26 @@ pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareEr
         cars: cases
             .iter()
             .zip(&expected)
-            .zip(&planned)
-            .map(|(((_, case), expected), launch)| Driven {
-                case,
-                expected,
-                // A car that does not arrive is shifted like the base.
-                shift_at_radps: launch.as_ref().unwrap_or(&of_base).shift_at_radps.clone(),
-            })
+            .zip(launches)
+            .map(|(((_, case), expected), launch)| Driven { case, expected, launch })
             .collect(),
         names,
         target: asked.target,
-        limits: asked.limits,
     };
-    let menu = menu(&field, &planned, asked.seed, watch).ok_or(CompareError::CalledOff)?;
-    let tried: Vec<Launch> = menu.iter().chain(planned.iter().flatten()).cloned().collect();
-    let cars: Vec<Option<Car>> = field.cars.iter().map(|car| best_car(&field, car, &tried)).collect();
+    let cars: Vec<Option<Car>> = field
+        .cars
+        .iter()
+        .map(|car| car.expected.with_launch(car.launch.as_ref()?, asked.target))
+        .collect();
     let base = cars[0].clone().ok_or(CompareError::BaseDoesNotArrive)?;
-    let draws = field.times(&menu, asked.draws, asked.seed, watch).ok_or(CompareError::CalledOff)?;
+    let draws = field.times(asked.draws, asked.seed, watch).ok_or(CompareError::CalledOff)?;
     let (deviates, draws): (Vec<Vec<f64>>, Vec<Times>) = draws.into_iter().unzip();
     let base_times: Vec<Option<f64>> = draws.iter().map(|times| times.own[0]).collect();
     let base = with_band(base, &base_times);
     let base_values: Vec<f64> = base_times.iter().map(|time| time.unwrap_or(f64::NAN)).collect();
     let base_influence = influence(&field.names, &deviates, &base_values, asked.seed);
-    let driver = scatter(&expected[0], &menu, &base, &spread, (asked.target, asked.limits, asked.seed), watch)
-        .ok_or(CompareError::CalledOff)?;
+    let driver =
+        scatter(&expected[0], &base, &spread, (asked.target, asked.seed), watch).ok_or(CompareError::CalledOff)?;
 
     let worth = |i: usize, label: &str, price: Option<&Money>| {
         let own: Vec<Option<f64>> = draws.iter().map(|times| times.own[i]).collect();
@@ -131,7 +128,6 @@ pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareEr
         together,
         draws: asked.draws,
         seed: asked.seed,
-        menu,
         base_influence,
         uncertain_inputs: field.names.len() as u32,
     })
@@ -148,17 +144,36 @@ fn resolved(cases: &[(&str, &Case)]) -> Result<(Vec<Expected>, DriverScatter), C
     scatter.map(|scatter| (expected, scatter)).ok_or(CompareError::BaseDoesNotArrive)
 }
 
-/// The best launch of every car, as the search finds it.
-fn planned(asked: &Asked, expected: &[Expected], watch: &dyn Watch) -> Result<Vec<Option<Launch>>, CompareError> {
-    let plan = |car: &Expected| (!watch.called_off()).then(|| car.planned(asked.target, &asked.limits, watch));
-    expected.iter().map(plan).collect::<Option<Vec<_>>>().ok_or(CompareError::CalledOff)
-}
-
-/// A car as expected with the best launch that is found near any of those tried. What was found for other cars is tried too, so
-/// that a search that stopped short is not taken for the worth of a part.
-fn best_car(field: &Field<'_>, car: &Driven<'_>, tried: &[Launch]) -> Option<Car> {
-    let (launch, _) = Starts::as_expected(field, car).tuned(tried, TRIES_AS_EXPECTED)?;
-    car.expected.with_launch(&launch, field.target)
+/// The launch of every car: what is recommended for the base, and for each other car the same unless one of its own is clearly quicker.
+fn launches(
+    asked: &Asked,
+    cases: &[(&str, &Case)],
+    expected: &[Expected],
+    watch: &dyn Watch,
+) -> Result<Vec<Option<Launch>>, CompareError> {
+    let wanted = Wanted { target: asked.target, effort: asked.effort, limits: asked.limits };
+    let quiet = Quiet(watch);
+    let recommended: Vec<Option<Recommended>> = cases
+        .par_iter()
+        .map(|(_, case)| recommend(case, &wanted, &quiet).ok())
+        .collect();
+    if watch.called_off() {
+        return Err(CompareError::CalledOff);
+    }
+    let Some(of_base) = recommended[0].clone() else { return Err(CompareError::BaseDoesNotArrive) };
+    let chosen = cases.iter().zip(expected).zip(recommended).map(|(((_, case), car), own)| {
+        let own = own?;
+        let judge = Judge::new(&car.vehicle, &car.scenario, asked.target, own.limits, &quiet).hurried();
+        let resolved = case.resolve().ok()?;
+        let starts = Starts::balanced(&judge, Some(case), &resolved.scenario.scatter);
+        // Its own shift points go with its own torque and gears.
+        let like_base = Launch { shift_at_radps: own.launch.shift_at_radps.clone(), ..of_base.launch.clone() };
+        match starts.verdict(&like_base).0.time_s() {
+            Some(like_base_s) if like_base_s <= own.expected_s + OWN_LAUNCH_GAINS_S => Some(like_base),
+            _ => Some(own.launch),
+        }
+    });
+    Ok(chosen.collect())
 }
 
 fn with_band(car: Car, times: &[Option<f64>]) -> Car {

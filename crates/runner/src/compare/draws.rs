@@ -1,8 +1,8 @@
 //! Cars drawn from their spreads: the same error for the same input in every car of a draw.
 //!
-//! In each draw every car is launched by whichever launch of a short menu suits it best there, as by a driver who has come to know
-//! the car. With one launch kept for all draws the bands would mostly show how badly it suits a car that turns out otherwise, not what
-//! a part is worth.
+//! In each draw every car is launched as is recommended for the car as it is expected: the driver does not know the draw. The launches
+//! are chosen to be forgiving, so that the bands show what a part is worth and not how badly a knife's edge suits a car that turns out
+//! otherwise.
 
 use std::collections::HashMap;
 
@@ -11,12 +11,10 @@ use bitepoint_inputs::scenario_keys::SCENARIO_KEYS;
 use bitepoint_inputs::vehicle_keys::VEHICLE_KEYS;
 use rayon::prelude::*;
 
-use super::car::Expected;
-use super::starts::Starts;
+use super::car::{Expected, time_of};
 use crate::bands::{self, deviate};
 use crate::case::Case;
 use crate::launch::Launch;
-use crate::plan::Limits;
 use crate::target::Target;
 use crate::watch::Watch;
 
@@ -27,32 +25,28 @@ pub(super) struct Field<'a> {
     /// Names of their uncertain inputs.
     pub(super) names: Vec<String>,
     pub(super) target: Target,
-    pub(super) limits: Limits,
 }
 
-/// One car, and the speeds at which it is shifted.
+/// One car with its launch; nothing if none gets it to the target.
 #[derive(Debug, Clone)]
 pub(super) struct Driven<'a> {
     pub(super) case: &'a Case,
     pub(super) expected: &'a Expected,
-    pub(super) shift_at_radps: Vec<f64>,
+    pub(super) launch: Option<Launch>,
 }
 
 /// Times to the target in one draw, s, car by car; nothing for one that did not arrive.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Times {
-    /// Each with the launch that suits it best, and its own shift points.
+    /// Each with its own launch and shift points.
     pub(super) own: Vec<Option<f64>>,
-    /// Each with the launch that suits the base best, and the base's shift points.
+    /// Each with the launch and the shift points of the base.
     pub(super) as_base: Vec<Option<f64>>,
 }
 
-/// Launches around the best of the menu that are tried for each car of a draw.
-const TRIES: usize = 24;
-
 /// Starts of one draw.
-pub(super) fn runs_a_draw(cars: u64, menu: u64) -> u64 {
-    cars * (menu + TRIES as u64 + cars)
+pub(super) const fn runs_a_draw(cars: u64) -> u64 {
+    2 * cars
 }
 
 /// Names of all inputs of some cases that are not surely known, each once: the base's first, in the order of their tables.
@@ -87,13 +81,7 @@ pub(super) fn normals(names: &[String], draw: u32, seed: u32) -> Vec<f64> {
 
 impl Field<'_> {
     /// Times in each of some draws, with the deviates of each; nothing if it was called off.
-    pub(super) fn times(
-        &self,
-        menu: &[Launch],
-        draws: u32,
-        seed: u32,
-        watch: &dyn Watch,
-    ) -> Option<Vec<(Vec<f64>, Times)>> {
+    pub(super) fn times(&self, draws: u32, seed: u32, watch: &dyn Watch) -> Option<Vec<(Vec<f64>, Times)>> {
         let place = self.places();
         (0..draws)
             .into_par_iter()
@@ -102,8 +90,8 @@ impl Field<'_> {
                     return None;
                 }
                 let z = normals(&self.names, draw, seed);
-                let times = self.drawn(menu, &|key| place.get(key).map_or(0.0, |&i| z[i]));
-                watch.done(runs_a_draw(self.cars.len() as u64, menu.len() as u64));
+                let times = self.drawn(&|key| place.get(key).map_or(0.0, |&i| z[i]));
+                watch.done(runs_a_draw(self.cars.len() as u64));
                 Some((z, times))
             })
             .collect()
@@ -114,18 +102,16 @@ impl Field<'_> {
         self.names.iter().enumerate().map(|(i, name)| (name.as_str(), i)).collect()
     }
 
-    fn drawn(&self, menu: &[Launch], normal: &dyn Fn(&str) -> f64) -> Times {
-        let starts: Vec<Starts<'_>> = self.cars.iter().map(|car| Starts::of(self, car, normal)).collect();
-        let mut tuned: Vec<Option<(Launch, f64)>> = starts.iter().map(|car| car.tuned(menu, TRIES)).collect();
-        // What was found for any car is tried for all, so that none is better looked after than another.
-        let found: Vec<Launch> = tuned.iter().flatten().map(|(launch, _)| launch.clone()).collect();
-        for (car, own) in starts.iter().zip(&mut tuned) {
-            *own = car.best_of(own.take(), &found);
-        }
-        let of_base = tuned[0].as_ref().map(|(launch, _)| launch);
-        Times {
-            as_base: starts.iter().map(|car| of_base.and_then(|launch| car.time_s(launch))).collect(),
-            own: tuned.iter().map(|own| own.as_ref().map(|(_, worth_s)| Starts::time_of_worth_s(*worth_s))).collect(),
-        }
+    fn drawn(&self, normal: &dyn Fn(&str) -> f64) -> Times {
+        let of_base = self.cars[0].launch.as_ref();
+        let times = |car: &Driven<'_>| {
+            let (vehicle, scenario) = car.case.drawn(&car.expected.vehicle, normal);
+            let with = |launch: &Launch| time_of(&vehicle, &scenario, launch, self.target).map(|(_, time_s)| time_s);
+            let own = car.launch.as_ref().and_then(with);
+            let as_base = if car.launch.as_ref() == of_base { own } else { of_base.and_then(with) };
+            (own, as_base)
+        };
+        let (own, as_base) = self.cars.iter().map(times).unzip();
+        Times { own, as_base }
     }
 }

@@ -5,7 +5,6 @@ use serde::Serialize;
 
 use super::car::{Car, Expected};
 use super::watched::Quiet;
-use crate::launch::Launch;
 use crate::plan::{Judge, Limits, Starts};
 use crate::target::Target;
 use crate::watch::Watch;
@@ -19,44 +18,25 @@ pub struct Scatter {
     pub not_arrived: u32,
     /// Standard deviation of the time of the others, s.
     pub sd_s: f64,
-    /// Their mean time less that of the best launch carried out exactly, s.
+    /// Their mean time less that of the launch carried out exactly, s.
     pub mean_loss_s: f64,
 }
 
 /// Starts for the scatter.
-const STARTS: u32 = 512;
-/// Starts with each launch of the menu, to find the one that suits the driver.
-const TRIALS: u32 = 48;
+pub(super) const STARTS: u32 = 256;
 
-/// Starts that `scatter` makes with a menu of so many launches.
-pub(super) fn runs(menu: usize) -> u64 {
-    u64::from(STARTS) + u64::from(TRIALS) * (menu as u64 + 1)
-}
-
-/// Scatter of the times to the target of the car as expected, with the launch of the menu that has the shortest mean time in this
-/// driver's hands: nobody plans for a knife's edge. Nothing if it was called off.
+/// Scatter of the times to the target of the car as expected, with its launch. Nothing if it was called off.
 pub(super) fn scatter(
     car: &Expected,
-    menu: &[Launch],
     base: &Car,
     spread: &DriverScatter,
-    (target, limits, seed): (Target, Limits, u32),
+    (target, seed): (Target, u32),
     watch: &dyn Watch,
 ) -> Option<Scatter> {
     let quiet = Quiet(watch);
-    let judge = Judge::new(&car.vehicle, &car.scenario, target, limits, &quiet);
-    let starts = Starts::new(&judge, spread, STARTS, seed, base.time_s);
-    let few = starts.first(TRIALS as usize);
-    let mut best = (few.mean_time_s(&base.launch), base.launch.clone());
-    for launch in menu {
-        let launch = Launch { shift_at_radps: base.launch.shift_at_radps.clone(), ..launch.clone() };
-        let mean_s = few.mean_time_s(&launch);
-        if mean_s < best.0 {
-            best = (mean_s, launch);
-        }
-        watch.done(u64::from(TRIALS));
-    }
-    let runs = starts.runs(&best.1);
+    let judge = Judge::new(&car.vehicle, &car.scenario, target, Limits::default(), &quiet);
+    let starts = Starts::new(&judge, spread, STARTS, seed);
+    let runs = starts.runs(&base.launch);
     watch.done(u64::from(STARTS));
     if watch.called_off() {
         return None;

@@ -6,7 +6,6 @@ use super::car::Car;
 use super::differences::Difference;
 use super::influence::Influence;
 use super::scatter::Scatter;
-use crate::launch::Launch;
 use crate::target::Target;
 
 /// What every change is worth.
@@ -26,8 +25,6 @@ pub struct Comparison {
     pub draws: u32,
     /// Their seed.
     pub seed: u32,
-    /// The launches of which every car in every draw takes the one that suits it best, with its own shift points.
-    pub menu: Vec<Launch>,
     /// Inputs of which the value is not surely known.
     pub uncertain_inputs: u32,
     /// Which of them matter most to the base's time; nothing if it does not vary or the draws are too few.

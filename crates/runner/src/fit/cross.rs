@@ -22,6 +22,7 @@ pub(super) fn left_out(joint: &Joint<'_>, z: &[f64]) -> Vec<LeftOut> {
 fn one(joint: &Joint<'_>, z: &[f64], out: usize) -> Option<LeftOut> {
     let others: Vec<usize> = (0..joint.starts.len()).filter(|i| *i != out).collect();
     let fewer = Joint {
+        launch: joint.launch,
         vehicle: joint.vehicle,
         scenario: joint.scenario,
         expected: joint.expected,
@@ -47,7 +48,7 @@ fn one(joint: &Joint<'_>, z: &[f64], out: usize) -> Option<LeftOut> {
     driver[0] = 0.0;
     let observed = joint.starts[out];
     let foretold = driven::speeds(observed, &day, &car, &driver)?;
-    let before_day = joint.scenario.resolve(joint.expected).ok()?.scenario;
+    let before_day = joint.scenario.resolve_launched(joint.expected, joint.launch).ok()?.scenario;
     let before = driven::speeds(observed, &before_day, joint.expected, &[0.0; UNKNOWNS]);
     let top = observed.speed_mps.iter().copied().fold(0.0, f64::max);
     let to_mps = TO * top;

@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::scenario::{OpenLaunch, ScenarioFile};
 use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use rayon::prelude::*;
@@ -40,6 +40,8 @@ const TOLERANCE: f64 = 1e-4;
 pub(super) struct Joint<'a> {
     pub(super) vehicle: &'a VehicleFile,
     pub(super) scenario: &'a ScenarioFile,
+    /// What the scenario leaves open of the launch.
+    pub(super) launch: Option<&'a OpenLaunch>,
     /// The car before: what the driver's launch was planned for.
     pub(super) expected: &'a Vehicle,
     pub(super) starts: Vec<&'a Observed>,
@@ -57,7 +59,7 @@ impl Joint<'_> {
     /// Car and day at deviates.
     pub(super) fn car_and_day(&self, z: &[f64]) -> (Vehicle, Scenario) {
         let normal = |key: &str| self.inputs.iter().position(|k| k == key).map_or(0.0, |i| z[i]);
-        (self.vehicle.resolve_with(&normal), self.scenario.resolve_with(self.expected, None, &normal))
+        (self.vehicle.resolve_with(&normal), self.scenario.resolve_with(self.expected, self.launch, &normal))
     }
 
     /// Where the deviates of a start's driver are.

@@ -4,7 +4,7 @@ use core::fmt;
 use std::path::Path;
 
 use bitepoint_inputs::problem::Problems;
-use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::scenario::{OpenLaunch, ScenarioFile};
 use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_runlog::log::Log;
@@ -31,6 +31,8 @@ pub struct Asked<'a> {
     pub vehicle: &'a VehicleFile,
     /// The day and, as far as the logs do not show it, how the car was driven.
     pub scenario: &'a ScenarioFile,
+    /// The launch for whatever the scenario leaves open; a rule of thumb where there is none.
+    pub launch: Option<&'a OpenLaunch>,
     /// Whether each start is foretold from the others: a fit for each.
     pub leave_out: bool,
     /// Whether coast-downs go there and back in turn, where no positions say which way.
@@ -107,7 +109,7 @@ pub fn fit(asked: &Asked<'_>, watch: &dyn Watch) -> Result<Fit, FitError> {
     } else {
         asked.scenario.with("road.slope", FLAT).map_err(FitError::Files)?
     };
-    let day = scenario.resolve(car).map_err(FitError::Files)?;
+    let day = scenario.resolve_launched(car, asked.launch).map_err(FitError::Files)?;
     let (starts, refused) = all_starts(asked.logs, car);
     let coasts = all_coasts(asked);
     if starts.is_empty() && coasts.is_empty() {
@@ -127,6 +129,7 @@ pub fn fit(asked: &Asked<'_>, watch: &dyn Watch) -> Result<Fit, FitError> {
     let joint = Joint {
         vehicle: asked.vehicle,
         scenario: &scenario,
+        launch: asked.launch,
         expected: car,
         starts: starts.iter().collect(),
         coasts: &coasts,

@@ -94,7 +94,7 @@ fn fades_in_start(judge: &Judge<'_>, launch: &Launch) -> Option<u32> {
     let air_c = judge.scenario.air.temperature_c;
     let mut scenario: Scenario = judge.driven(launch);
     for start in 1..=MOST_STARTS {
-        let run = judge.run_of(&scenario).ok()?;
+        let run = judge.run_of(judge.vehicle, &scenario).ok()?;
         if run.peaks.clutch_face_c >= clutch.fade_start_c {
             return Some(start);
         }

@@ -1,78 +1,49 @@
-//! What a launch is worth to a driver whose hands and feet stray: the expected time over many starts.
+//! What becomes of a launch over many starts: the driver scatters, and the car is not surely known.
 //!
-//! Each start strays by its own normal deviates, out of the same sequence as the bands'. Every launch is judged by the same
-//! starts (common random numbers), so that two launches differ by what was planned and not by luck. Within one start all shifts
-//! stray alike: who is late in one is late in the next.
-
-use std::sync::{Mutex, PoisonError};
+//! Every launch is judged by the same starts (common random numbers), so that two launches differ by what was planned and not by luck.
+//! Within one start all shifts scatter alike: who is late in one is late in the next.
 
 use bitepoint_inputs::scenario::DriverScatter;
 use bitepoint_inputs::scenario_keys as keys;
 use bitepoint_physics::driver::WheelspinResponse;
 use bitepoint_physics::run::{Run, Story};
-use bitepoint_physics::vehicle::Scenario;
+use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use rayon::prelude::*;
 use serde::Serialize;
 
 use super::decision::Decision;
 use super::judge::Judge;
+use super::verdict::Verdict;
 use crate::bands::{Band, deviate};
+use crate::case::Case;
 use crate::launch::Launch;
 
-/// Starts of a driver who strays, the same for every launch.
+/// Starts of one driver, the same for every launch.
 pub struct Starts<'a> {
     judge: &'a Judge<'a>,
-    strays: Vec<Stray>,
-    /// What a start that does not get there is counted as, s.
-    botched_s: f64,
+    drawn: Vec<Drawn>,
 }
 
-/// The same starts for few launches that are asked for again and again: what each is worth is worked out once.
-pub(super) struct Remembered<'a> {
-    starts: Starts<'a>,
-    known: Mutex<Vec<(Launch, f64)>>,
-}
-
-impl<'a> Remembered<'a> {
-    pub(super) fn new(starts: Starts<'a>) -> Self {
-        Self { starts, known: Mutex::new(Vec::new()) }
-    }
-
-    /// As [`Starts::worth`].
-    pub(super) fn worth(&self, launch: &Launch) -> f64 {
-        let known = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((_, worth)) = known().iter().find(|(of, _)| of == launch) {
-            return *worth;
-        }
-        let worth = self.starts.worth(launch);
-        known().push((launch.clone(), worth));
-        worth
-    }
-}
-
-/// By how much one start strays.
-#[derive(Debug, Clone, Copy)]
-struct Stray {
-    held_radps: f64,
-    release_s: f64,
-    throttle_ease_s: f64,
-    part_throttle: f64,
+/// One start: how far the driver is off, and the car and day if they are not as expected.
+struct Drawn {
+    scatter: [f64; Decision::LAUNCH.len()],
     slip_lag_s: f64,
     shift_at_radps: f64,
     shift_reaction_s: f64,
+    car: Option<Box<(Vehicle, Scenario)>>,
 }
 
-/// What comes of a launch over the starts of a driver who strays.
+/// What comes of a launch over many starts.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Expectation {
     /// Starts that were made.
     pub starts: u32,
-    /// Mean time to the target, s; each botched start counted as the time of a stall and another go.
+    /// Mean time to the target, s; each failed start counted as the time of a stall and another go.
     pub mean_s: f64,
     /// From the 5th to the 95th percentile of the starts that got there; nothing if none did.
     pub band: Option<Band>,
     /// Starts that stalled, rolled back or never got there.
-    pub botched: u32,
+    pub failed: u32,
     /// Starts with wheelspin.
     pub spins: u32,
     /// Starts that bogged.
@@ -83,83 +54,104 @@ pub struct Expectation {
     pub over_limits: u32,
 }
 
-/// A stall costs this much over the best possible time, s: clutch down, restart, revs up, go (from memory). The same for every launch, so
-/// that it does not pay to be slow.
-pub const BOTCHED_COSTS_S: f64 = 5.0;
-/// Starts that may exceed a limit, as a share: who asks for a limit does not mean half of the starts.
-pub const MAY_EXCEED: f64 = 0.05;
+/// A failed start costs this much over the mean of the others, s: clutch down, restart, revs up, go (from memory).
+pub const FAILED_COSTS_S: f64 = 5.0;
+/// Fraction of the starts that may exceed a limit: who asks for a limit does not mean half of them.
+pub const MAY_EXCEED: f64 = 0.13;
 /// Deviates are clipped to this, as everywhere.
 const CLIP: f64 = 3.0;
-/// Least a throttle can come down to: what holds the revs.
-const LEAST_THROTTLE: f64 = 0.05;
-/// Least a release and an answer can come down to, s.
+/// Least a release, an ease and a lag can come down to, s.
 const LEAST_S: f64 = 0.02;
 
+/// Starts of a small balanced set.
+const BALANCED: u32 = 8;
+/// Columns of an orthogonal array of eight runs, by bits of the run's number: every pair of columns holds each pair of signs equally
+/// often, so that single errors cancel in a mean and pairs of them do not mix (G. Taguchi's L8; a Hadamard matrix).
+const COLUMNS: [u32; 7] = [1, 2, 4, 7, 3, 5, 6];
+
+/// One standard deviation up or down for a column of the balanced set.
+fn balanced(column: usize, start: u32) -> f64 {
+    if (COLUMNS[column % COLUMNS.len()] & start).count_ones().is_multiple_of(2) { 1.0 } else { -1.0 }
+}
+
+/// A column for a key: the same for the same key.
+fn column_of(key: &str) -> usize {
+    key.bytes().fold(0_usize, |sum, byte| sum.wrapping_mul(31).wrapping_add(usize::from(byte)))
+}
+
 impl<'a> Starts<'a> {
-    /// So many starts; `best_s` is the best possible time.
+    /// So many starts of this driver with the car as expected.
     #[must_use]
-    pub fn new(judge: &'a Judge<'a>, scatter: &DriverScatter, starts: u32, seed: u32, best_s: f64) -> Self {
-        let strays = (0..starts)
-            .map(|draw| {
-                let normal = |key: &str| deviate(key, draw, seed).clamp(-CLIP, CLIP);
-                Stray {
-                    held_radps: scatter.held_radps * normal(keys::SCATTER_REVS.path),
-                    release_s: scatter.release_s * normal(keys::SCATTER_RELEASE.path),
-                    throttle_ease_s: scatter.throttle_ease_s * normal(keys::SCATTER_EASE.path),
-                    part_throttle: scatter.part_throttle * normal(keys::SCATTER_PART.path),
-                    slip_lag_s: scatter.slip_lag_s * normal(keys::SCATTER_SLIP_LAG.path),
-                    shift_at_radps: scatter.shift_at_radps * normal(keys::SCATTER_SHIFT_AT.path),
-                    shift_reaction_s: scatter.shift_reaction_s * normal(keys::SCATTER_SHIFT_REACTION.path),
-                }
-            })
-            .collect();
-        Self { judge, strays, botched_s: best_s + BOTCHED_COSTS_S }
+    pub fn new(judge: &'a Judge<'a>, scatter: &DriverScatter, starts: u32, seed: u32) -> Self {
+        let normal = |draw: u32| move |key: &str| deviate(key, draw, seed).clamp(-CLIP, CLIP);
+        Self { judge, drawn: (0..starts).map(|draw| Drawn::of(scatter, &normal(draw), None)).collect() }
     }
 
-    /// The first `starts` of them.
+    /// The same, with the car and the day drawn from what is not surely known of them.
     #[must_use]
-    pub fn first(&self, starts: usize) -> Self {
-        let strays = self.strays[..starts.min(self.strays.len())].to_vec();
-        Self { judge: self.judge, strays, botched_s: self.botched_s }
+    pub fn of_unknown(judge: &'a Judge<'a>, case: &Case, scatter: &DriverScatter, starts: u32, seed: u32) -> Self {
+        let drawn = (0..starts).map(|draw| {
+            let normal = |key: &str| deviate(key, draw, seed).clamp(-CLIP, CLIP);
+            Drawn::of(scatter, &normal, Some(judge.drawn(case, &normal)))
+        });
+        Self { judge, drawn: drawn.collect() }
     }
 
-    /// The scenario of one start.
-    fn driven(&self, launch: &Launch, stray: Stray) -> Scenario {
-        let mut scenario = self.judge.driven(launch);
-        let driver = &mut scenario.driver;
-        let vehicle = self.judge.vehicle;
-        let (_, most_held) = Decision::HeldRevs.range(vehicle);
-        driver.held_radps = (driver.held_radps + stray.held_radps).clamp(vehicle.engine.idle_radps, most_held);
-        driver.release_s = (driver.release_s + stray.release_s).max(LEAST_S);
-        driver.throttle_ease_s = (driver.throttle_ease_s + stray.throttle_ease_s).max(0.0);
-        if let Some(part) = &mut driver.part_throttle {
-            // A foot that finds the floor is straight to wide open.
-            part.held = (part.held + stray.part_throttle).clamp(LEAST_THROTTLE, 1.0);
-        }
-        // Late beyond the limiter is on the limiter: the model sees to that, but the needle must get there.
-        let most = Decision::ShiftRevs(0).range(vehicle).1;
-        for at in &mut driver.shift_at_radps {
-            *at = (*at + stray.shift_at_radps).min(most);
-        }
-        driver.shift_reaction_s = (driver.shift_reaction_s + stray.shift_reaction_s).max(0.0);
-        if let WheelspinResponse::Trimmed(trim) = &mut driver.wheelspin {
-            trim.lag_s = (trim.lag_s + stray.slip_lag_s).max(LEAST_S);
-        }
-        scenario
+    /// A small balanced set for a search: driver and, if there is a case, car one standard deviation up or down.
+    #[must_use]
+    pub fn balanced(judge: &'a Judge<'a>, case: Option<&Case>, scatter: &DriverScatter) -> Self {
+        let drawn = (0..BALANCED).map(|start| {
+            let of_driver = |key: &str| {
+                let place = Decision::LAUNCH.iter().position(|d| d.scatter_key().path == key);
+                balanced(place.unwrap_or_else(|| column_of(key)), start)
+            };
+            let of_car = |key: &str| balanced(column_of(key), start);
+            Drawn::of(scatter, &of_driver, case.map(|case| judge.drawn(case, &of_car)))
+        });
+        Self { judge, drawn: drawn.collect() }
     }
 
     /// The runs of a launch, in the order of the starts; nothing for one that could not be computed.
     #[must_use]
     pub fn runs(&self, launch: &Launch) -> Vec<Option<Run>> {
-        self.strays
+        self.drawn
             .par_iter()
-            .map(|stray| {
-                if self.judge.called_off() {
-                    return None;
-                }
-                self.judge.run_of(&self.driven(launch, *stray)).ok()
-            })
+            .map(|drawn| if self.judge.called_off() { None } else { drawn.run(self.judge, launch) })
             .collect()
+    }
+
+    /// What becomes of a launch: its expected time if it does well done exactly, and no more than [`MAY_EXCEED`] of the starts exceed a
+    /// limit; with the run done exactly.
+    #[must_use]
+    pub fn verdict(&self, launch: &Launch) -> (Verdict, Option<Run>) {
+        let planned = self.judge.run(launch).ok();
+        let verdict = self.judge.verdict_on(launch, planned.as_ref());
+        if verdict.time_s().is_none() {
+            return (verdict, planned);
+        }
+        let runs = self.runs(launch);
+        let excess: Vec<f64> = runs.iter().flatten().map(|run| self.judge.limits.excess(run)).collect();
+        let over = excess.iter().filter(|e| **e > 0.0).count() as f64;
+        if over > MAY_EXCEED * runs.len() as f64 {
+            return (Verdict::OverLimit(excess.iter().sum::<f64>() / excess.len() as f64), planned);
+        }
+        (self.mean_s(&runs).map_or(Verdict::NotReached(1.0), Verdict::Arrives), planned)
+    }
+
+    /// Mean time over runs, s, each failed one counted as [`FAILED_COSTS_S`] over the mean of the others; nothing if all failed.
+    fn mean_s(&self, runs: &[Option<Run>]) -> Option<f64> {
+        let times: Vec<f64> = runs.iter().flatten().filter_map(|run| self.judge.target.time_s(run)).collect();
+        if times.is_empty() {
+            return None;
+        }
+        let failed = (runs.len() - times.len()) as f64 / runs.len() as f64;
+        Some(times.iter().sum::<f64>() / times.len() as f64 + failed * FAILED_COSTS_S)
+    }
+
+    /// Expected time of a launch, s; nothing if no start gets there.
+    #[must_use]
+    pub fn mean_time_s(&self, launch: &Launch) -> Option<f64> {
+        self.mean_s(&self.runs(launch))
     }
 
     /// What comes of a launch.
@@ -170,8 +162,8 @@ impl<'a> Starts<'a> {
         let count = |story: Story| runs.iter().flatten().filter(|run| run.launch.story == story).count() as u32;
         Expectation {
             starts: runs.len() as u32,
-            mean_s: self.mean_s(&runs),
-            botched: (runs.len() - times.len()) as u32,
+            mean_s: self.mean_s(&runs).unwrap_or(f64::INFINITY),
+            failed: (runs.len() - times.len()) as u32,
             band: (!times.is_empty()).then(|| Band::of(times)),
             spins: count(Story::Spin),
             bogs: count(Story::Bog),
@@ -179,41 +171,83 @@ impl<'a> Starts<'a> {
             over_limits: runs.iter().flatten().filter(|run| !self.judge.limits.kept_by(run)).count() as u32,
         }
     }
+}
 
-    fn mean_s(&self, runs: &[Option<Run>]) -> f64 {
-        let sum: f64 = runs
-            .iter()
-            .map(|run| {
-                run.as_ref()
-                    .and_then(|run| self.judge.target.time_s(run))
-                    .map_or(self.botched_s, |t| t.min(self.botched_s))
-            })
-            .sum();
-        sum / runs.len().max(1) as f64
+impl Judge<'_> {
+    /// A car and a day drawn from what is not surely known of them, the day ended at the target.
+    fn drawn(&self, case: &Case, normal: &dyn Fn(&str) -> f64) -> Box<(Vehicle, Scenario)> {
+        let (vehicle, scenario) = case.drawn(self.vehicle, normal);
+        Box::new((vehicle, self.target.ending(&scenario)))
     }
+}
 
-    /// Expected time of a launch, s.
-    #[must_use]
-    pub fn mean_time_s(&self, launch: &Launch) -> f64 {
-        self.mean_s(&self.runs(launch))
-    }
-
-    /// What a launch is worth to this driver; less is better. Its expected time, if it is worth its time done as planned (see
-    /// [`Judge::worth`]) and no more than [`MAY_EXCEED`] of its starts exceed a limit.
-    #[must_use]
-    pub fn worth(&self, launch: &Launch) -> f64 {
-        let planned = self.judge.worth(launch);
-        if !Judge::is_time(planned) {
-            return planned;
+impl Drawn {
+    fn of(scatter: &DriverScatter, normal: &dyn Fn(&str) -> f64, car: Option<Box<(Vehicle, Scenario)>>) -> Self {
+        Self {
+            scatter: Decision::LAUNCH.map(|d| d.scatter(scatter) * normal(d.scatter_key().path)),
+            slip_lag_s: scatter.slip_lag_s * normal(keys::SCATTER_SLIP_LAG.path),
+            shift_at_radps: scatter.shift_at_radps * normal(keys::SCATTER_SHIFT_AT.path),
+            shift_reaction_s: scatter.shift_reaction_s * normal(keys::SCATTER_SHIFT_REACTION.path),
+            car,
         }
-        let runs = self.runs(launch);
-        if !self.judge.limits.are_none() {
-            let excess: Vec<f64> = runs.iter().flatten().map(|run| self.judge.limits.excess(run)).collect();
-            let over = excess.iter().filter(|e| **e > 0.0).count() as f64;
-            if over > MAY_EXCEED * runs.len() as f64 {
-                return Judge::beyond_limits(excess.iter().sum::<f64>() / excess.len() as f64);
+    }
+
+    fn run(&self, judge: &Judge<'_>, launch: &Launch) -> Option<Run> {
+        let (vehicle, day) = match &self.car {
+            Some(car) => (&car.0, &car.1),
+            None => (judge.vehicle, &judge.scenario),
+        };
+        let mut off = launch.clone();
+        for (decision, by) in Decision::LAUNCH.into_iter().zip(self.scatter) {
+            let planned = decision.of(launch);
+            off = decision.with(&off, decision.hit(planned, by, vehicle));
+        }
+        let mut driver = off.by(&day.driver);
+        // Late beyond the limiter is on the limiter: the model sees to that, but the needle must get there.
+        let most = vehicle.engine.limiter.cut_radps - 2.0;
+        for at in &mut driver.shift_at_radps {
+            *at = (*at + self.shift_at_radps).min(most);
+        }
+        driver.shift_reaction_s = (driver.shift_reaction_s + self.shift_reaction_s).max(0.0);
+        if let WheelspinResponse::Trimmed(trim) = &mut driver.wheelspin {
+            trim.lag_s = (trim.lag_s + self.slip_lag_s).max(LEAST_S);
+        }
+        judge.run_of(vehicle, &Scenario { driver, ..day.clone() }).ok()
+    }
+}
+
+impl Decision {
+    /// What comes of a value that is planned when the driver is off `by` so much.
+    fn hit(self, planned: f64, by: f64, vehicle: &Vehicle) -> f64 {
+        let engine = &vehicle.engine;
+        match self {
+            Self::HeldRevs => {
+                let most = engine.launch_limiter.map_or(engine.limiter.cut_radps, |launch| launch.limiter.cut_radps);
+                (planned + by).clamp(engine.idle_radps, most)
+            }
+            Self::KeptRevs => (planned + by).max(0.5 * planned),
+            Self::ReleaseTime | Self::ThrottleEase => (planned + by).max(LEAST_S),
+            // Who goes straight to the floor holds nothing that could be off.
+            Self::PartThrottle if planned >= 1.0 => planned,
+            Self::PartThrottle => (planned + by).clamp(0.05, 1.0),
+            Self::ThrottleLead | Self::PartUntil | Self::ShiftRevs(_) => planned + by,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_of_the_balanced_set_are_even_and_do_not_mix() {
+        for a in 0..7 {
+            let sum: f64 = (0..BALANCED).map(|start| balanced(a, start)).sum();
+            assert_eq!(sum, 0.0, "{a}");
+            for b in 0..a {
+                let mixed: f64 = (0..BALANCED).map(|start| balanced(a, start) * balanced(b, start)).sum();
+                assert_eq!(mixed, 0.0, "{a} and {b}");
             }
         }
-        self.mean_s(&runs)
     }
 }

@@ -48,7 +48,11 @@ fn way(decision: Decision, less_grip: bool) -> f64 {
     match decision {
         Decision::ReleaseTime => 1.0,
         Decision::ThrottleEase | Decision::PartUntil => slower,
-        Decision::HeldRevs | Decision::PartThrottle | Decision::ShiftRevs(_) => -slower,
+        Decision::HeldRevs
+        | Decision::KeptRevs
+        | Decision::ThrottleLead
+        | Decision::PartThrottle
+        | Decision::ShiftRevs(_) => -slower,
     }
 }
 
@@ -56,7 +60,7 @@ fn way(decision: Decision, less_grip: bool) -> f64 {
 pub(super) fn other_grip(
     judge: &Judge<'_>,
     scatter: &DriverScatter,
-    (starts, seed, best_s): (u32, u32, f64),
+    (starts, seed): (u32, u32),
     launch: &Launch,
     friction: f64,
     watch: &dyn Watch,
@@ -65,8 +69,8 @@ pub(super) fn other_grip(
         Surface { friction_scale: friction * judge.scenario.surface.friction_scale, ..judge.scenario.surface.clone() };
     let scenario = Scenario { surface, ..judge.scenario.clone() };
     let there = Judge::new(judge.vehicle, &scenario, judge.target, judge.limits, watch).hurried();
-    let starts = Starts::new(&there, scatter, starts, seed, best_s);
-    let unchanged_s = starts.mean_time_s(launch);
+    let starts = Starts::new(&there, scatter, starts, seed);
+    let unchanged_s = starts.mean_time_s(launch).unwrap_or(f64::INFINITY);
     let tried: Vec<Change> = Decision::LAUNCH
         .into_iter()
         .flat_map(|decision| {
@@ -78,7 +82,7 @@ pub(super) fn other_grip(
         .collect::<Vec<_>>()
         .into_par_iter()
         .map(|(decision, from, to)| {
-            let gains_s = unchanged_s - starts.mean_time_s(&decision.with(launch, to));
+            let gains_s = unchanged_s - starts.mean_time_s(&decision.with(launch, to)).unwrap_or(f64::INFINITY);
             Change { decision, to, from, gains_s }
         })
         .collect();

@@ -1,4 +1,4 @@
-//! What a launch is worth: its run to the target, and a number to make small.
+//! What becomes of a launch: its run to the target, and the verdict on it.
 
 use bitepoint_physics::run::Run;
 use bitepoint_physics::simulate::{RunError, Tolerances, simulate};
@@ -6,6 +6,7 @@ use bitepoint_physics::timing::Mark;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 
 use super::limits::Limits;
+use super::verdict::Verdict;
 use crate::launch::Launch;
 use crate::target::Target;
 use crate::watch::Watch;
@@ -24,13 +25,6 @@ pub struct Judge<'a> {
     watch: &'a dyn Watch,
 }
 
-/// Added to what a run is worth whose engine is dragged under its idle, that breaks a limit, and that does not arrive: no time of a
-/// run comes near.
-const DRAGGED: f64 = 1e3;
-const BROKEN: f64 = 1e4;
-const NOT_THERE: f64 = 1e6;
-/// What a run that cannot be computed, or is no longer wanted, is worth.
-const NOTHING: f64 = 1e9;
 const HURRIED: Tolerances = Tolerances { relative: 1e-3 };
 
 impl<'a> Judge<'a> {
@@ -53,6 +47,12 @@ impl<'a> Judge<'a> {
         Self { scenario: self.scenario.clone(), tolerances: HURRIED, ..*self }
     }
 
+    /// The same judge with other limits.
+    #[must_use]
+    pub fn within(&self, limits: Limits) -> Self {
+        Self { scenario: self.scenario.clone(), limits, ..*self }
+    }
+
     /// Whether the rest is no longer wanted.
     #[must_use]
     pub fn called_off(&self) -> bool {
@@ -70,87 +70,50 @@ impl<'a> Judge<'a> {
     /// # Errors
     /// A run that cannot be computed.
     pub fn run(&self, launch: &Launch) -> Result<Run, RunError> {
-        self.run_of(&self.driven(launch))
+        self.run_of(self.vehicle, &self.driven(launch))
     }
 
-    /// The run of a scenario that was made with [`Judge::driven`].
+    /// The run of a scenario that was made with [`Judge::driven`], of this car or of one that differs a little.
     ///
     /// # Errors
     /// A run that cannot be computed.
-    pub fn run_of(&self, driven: &Scenario) -> Result<Run, RunError> {
-        let run = simulate(self.vehicle, driven, &self.tolerances);
+    pub fn run_of(&self, vehicle: &Vehicle, driven: &Scenario) -> Result<Run, RunError> {
+        let run = simulate(vehicle, driven, &self.tolerances);
         self.watch.done(1);
         run
     }
 
-    /// What a launch is worth; less is better. Its time, if it arrives, keeps the limits and does not drag the engine under its idle: under
-    /// that no torque curve says what an engine does, and within a hair of stalling the model finds starts that nobody can
-    /// repeat. One that does is worth more than any that does not, and the more the further; likewise, above those, one that breaks a limit,
-    /// and one that does not arrive.
+    /// What becomes of a launch done exactly.
     #[must_use]
-    pub fn worth(&self, launch: &Launch) -> f64 {
-        self.worth_by(launch, &|run, time_s| self.worth_of(run, time_s))
+    pub fn verdict(&self, launch: &Launch) -> Verdict {
+        self.verdict_on(launch, self.run(launch).ok().as_ref())
     }
 
-    /// The same for a run that arrives after `time_s`.
+    /// The same for a run that was made; nothing is one that could not be computed.
     #[must_use]
-    pub fn worth_of(&self, run: &Run, time_s: f64) -> f64 {
+    pub fn verdict_on(&self, launch: &Launch, run: Option<&Run>) -> Verdict {
+        let Some(run) = run.filter(|_| !self.called_off()) else { return Verdict::Failed };
+        let Some(time_s) = self.target.time_s(run) else { return Verdict::NotReached(1.0 - self.progress(run)) };
+        let engine = &self.vehicle.engine;
         let excess = self.limits.excess(run);
-        let idle = self.vehicle.engine.idle_radps;
+        let above = launch.held_radps.max(run.launch.bite_radps) - engine.redline_radps;
         if excess > 0.0 {
-            Self::beyond_limits(excess)
-        } else if run.launch.lowest_radps < idle {
-            DRAGGED + (idle - run.launch.lowest_radps)
+            Verdict::OverLimit(excess)
+        } else if above > 1e-6 {
+            Verdict::AboveRedline(above)
+        } else if run.launch.lowest_radps < engine.idle_radps {
+            Verdict::UnderIdle(engine.idle_radps - run.launch.lowest_radps)
         } else {
-            time_s
+            Verdict::Arrives(time_s)
         }
     }
 
-    /// What a launch is worth that exceeds the limits by so much.
-    #[must_use]
-    pub fn beyond_limits(excess: f64) -> f64 {
-        BROKEN + excess
-    }
-
-    /// Whether that worth is a time: the launch arrives, keeps the limits and leaves the engine above its idle.
-    #[must_use]
-    pub fn is_time(worth: f64) -> bool {
-        worth < DRAGGED
-    }
-
-    /// The same with another measure of the runs that arrive.
-    #[must_use]
-    pub fn worth_by(&self, launch: &Launch, measure: &dyn Fn(&Run, f64) -> f64) -> f64 {
-        if self.called_off() {
-            return NOTHING;
-        }
-        match self.run(launch) {
-            Err(_) => NOTHING,
-            Ok(run) => match self.target.time_s(&run) {
-                Some(time_s) => measure(&run, time_s),
-                None => NOT_THERE + 1e3 * (1.0 - self.progress(&run)),
-            },
-        }
-    }
-
-    /// Share of the way to the target that a run came.
+    /// Fraction of the way to the target that a run came.
     fn progress(&self, run: &Run) -> f64 {
         match self.target.mark().mark {
             Mark::DistanceM(at) => run.distance_m / at,
             Mark::SpeedMps(at) => run.final_speed_mps / at,
         }
         .clamp(0.0, 1.0)
-    }
-
-    /// Whether that worth is of a launch that arrives.
-    #[must_use]
-    pub fn arrives(worth: f64) -> bool {
-        worth < NOT_THERE
-    }
-
-    /// Whether that worth is of a launch that arrives and keeps the limits.
-    #[must_use]
-    pub fn keeps_limits(worth: f64) -> bool {
-        worth < BROKEN
     }
 }

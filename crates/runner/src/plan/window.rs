@@ -58,10 +58,8 @@ pub struct Point {
 
 /// How a launch is measured.
 pub(super) struct Measure<'a> {
-    /// Its time; nothing if it does not get there, breaks a limit or drags the engine under its idle.
-    pub(super) timed: &'a (dyn Fn(&Launch) -> Option<f64> + Sync),
-    /// The same as surely as can be: the cost of an error is a small difference.
-    pub(super) settled: &'a (dyn Fn(&Launch) -> Option<f64> + Sync),
+    /// Its expected time; nothing if it does not get there, breaks a limit or drags the engine under its idle.
+    pub(super) expected: &'a (dyn Fn(&Launch) -> Option<f64> + Sync),
     /// Its runs, to tell what goes wrong.
     pub(super) runs: &'a (dyn Fn(&Launch) -> Vec<Option<Run>> + Sync),
 }
@@ -74,7 +72,7 @@ pub(super) fn window(
     points: u32,
     measure: &Measure<'_>,
 ) -> Window {
-    let timed = measure.timed;
+    let timed = measure.expected;
     let vehicle = judge.vehicle;
     let value = decision.of(launch);
     let (least, most) = decision.range(vehicle);
@@ -103,12 +101,12 @@ pub(super) fn window(
     let planned = summary(launch);
     let trouble = |lost: Option<f64>| lost.map(|value| summary(&decision.with(launch, value)).against(&planned));
     let unit = decision.unit();
-    let planned_s = (measure.settled)(launch).unwrap_or(f64::INFINITY);
+    let planned_s = timed(launch).unwrap_or(f64::INFINITY);
     let off = |value: f64| {
         if !(least..=most).contains(&value) {
             return Cost::OutOfReach;
         }
-        (measure.settled)(&decision.with(launch, value))
+        timed(&decision.with(launch, value))
             .map_or(Cost::NoStart, |time_s| Cost::Seconds(time_s - planned_s))
     };
     Window {

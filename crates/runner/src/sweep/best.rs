@@ -9,6 +9,7 @@ use serde::Serialize;
 
 use super::axis::Axis;
 use super::cell::{Cell, Fate};
+use crate::plan::Decision;
 
 /// What a start may lose against the best and still count as good, s.
 pub const LOSS_S: f64 = 0.05;
@@ -124,18 +125,17 @@ fn along(values: &[f64], line: &[&Cell], place: usize, best_s: f64) -> Along {
 
 /// Standard deviation of what a driver does.
 fn hit_within(axis: &Axis, scatter: &DriverScatter) -> Option<f64> {
-    let key = axis.key().path;
+    let path = axis.key().path;
+    if let Some(decision) = Decision::of_key(path) {
+        return Some(decision.scatter(scatter));
+    }
     [
-        (keys::REVS.path, scatter.held_radps),
-        (keys::RELEASE_TIME.path, scatter.release_s),
-        (keys::THROTTLE_EASE.path, scatter.throttle_ease_s),
-        (keys::PART_THROTTLE.path, scatter.part_throttle),
         (keys::SLIP_LAG.path, scatter.slip_lag_s),
         (keys::SHIFT_AT.path, scatter.shift_at_radps),
         (keys::SHIFT_REACTION.path, scatter.shift_reaction_s),
     ]
     .into_iter()
-    .find(|(path, _)| *path == key)
+    .find(|(key, _)| *key == path)
     .map(|(_, deviation)| deviation)
 }
 

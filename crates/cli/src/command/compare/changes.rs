@@ -7,6 +7,7 @@ use bitepoint_inputs::part::{Change, Item, PartLine, Price, unknown_key};
 use bitepoint_inputs::problem::Problems;
 use bitepoint_runner::case::{Case, Owner, find_key};
 use bitepoint_runner::compare::{Money, Variant};
+use bitepoint_runner::plan::Decision;
 
 use crate::failure::Failure;
 
@@ -22,9 +23,10 @@ pub(super) struct With {
     of_scenario: Vec<(String, String)>,
 }
 
-/// Keys that a plan decides.
-const PLANNED: [&str; 5] =
-    ["launch.revs", "launch.release_time", "launch.release_shape", "launch.throttle_ease", "shifting.shift_at"];
+/// Whether a plan decides a key.
+fn is_planned(path: &str) -> bool {
+    Decision::keys().any(|key| key.path == path)
+}
 
 /// Reads every `--with` and the part files that they name.
 ///
@@ -66,7 +68,7 @@ fn read_one(text: &str) -> Result<With, String> {
                 Err(problems) => wrong.push(problems),
             },
             Item::Other { key, value } => match find_key(&key) {
-                Ok((Owner::Scenario, _)) if !PLANNED.contains(&key.as_str()) => of_scenario.push((key, value)),
+                Ok((Owner::Scenario, _)) if !is_planned(&key) => of_scenario.push((key, value)),
                 Ok(_) => {
                     return Err(format!(
                         "--with {:?}: {key}: the launch and the shift points are planned for each car anew\n    found:    {value}\n    \

@@ -6,7 +6,7 @@ use bitepoint_plot::compare::{ChangedInput, CompareReport, Fitted, files, words}
 use bitepoint_plot::folder::write_folder;
 use bitepoint_runner::case::{Case, Resolved};
 use bitepoint_runner::compare::{Asked, CompareError, compare, runs_asked};
-use bitepoint_runner::plan::Limits;
+use bitepoint_runner::plan::{Effort, Limits};
 
 use super::changes::{With, changed, read};
 use super::screen::summary;
@@ -23,11 +23,11 @@ pub(crate) fn run(args: &Compare) -> Result<(), Failure> {
     let target = option::target(args.to.as_deref().unwrap_or(usual_gate(units)), clock(false))?;
     let with = read(&args.changes)?;
     let scenario = option::scenario(args.scenario.as_deref())?;
-    let base = Case { vehicle: read_vehicle(&args.vehicle)?, scenario };
+    let base = Case::new(read_vehicle(&args.vehicle)?, scenario);
     let variants = with.iter().map(|with| with.variant(&base)).collect::<Result<Vec<_>, _>>()?;
     let together = if args.together { Some(changed(&base, &with.iter().collect::<Vec<_>>())?) } else { None };
     let asked =
-        Asked { base, variants, together, target, limits: Limits::default(), draws: args.draws, seed: args.seed };
+        Asked { base, variants, together, target, effort: Effort::default(), limits: Limits::default(), draws: args.draws, seed: args.seed };
     let progress = Progress::new(runs_asked(&asked), "runs");
     let comparison = compare(&asked, &progress).map_err(|error| told(error, progress.runs()))?;
     drop(progress);
