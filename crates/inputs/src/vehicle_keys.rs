@@ -110,8 +110,8 @@ key_table! {
     TYRE_GRADE = "tyres.grade", Kind::Choice(TYRE_GRADES), "Grade of tyre", "\"summer\"";
     PEAK_FRICTION = "tyres.peak_friction", q(D::Ratio, 0.3, 2.5), "Peak friction on dry asphalt at nominal load (PDX1)", "1.05";
     FRICTION_PER_LOAD = "tyres.friction_per_load", q(D::Ratio, -0.5, 0.1), "Change of friction per relative load over nominal (PDX2)", "-0.06";
-    SLIDING_SHARE = "tyres.sliding_share", q(D::Ratio, 0.3, 0.98), "Friction of a tyre that slides slowly over its peak friction", "0.88";
-    SLIDING_FALL = "tyres.sliding_fall", q(D::Ratio, 0.0, 0.2), "Fall of friction with sliding speed, per m/s: friction is divided by 1 + this times the speed of the tread over the road", "0.01";
+    SLIDING_SHARE = "tyres.sliding_share", q(D::Ratio, 0.3, 0.98), "Friction of a tyre that slides slowly over its peak friction", "0.92";
+    SLIDING_FALL = "tyres.sliding_fall", q(D::Ratio, 0.0, 0.2), "Fall of friction with sliding speed, per m/s: friction is divided by 1 + this times the speed of the tread over the road", "0.012";
     PEAK_SLIP = "tyres.peak_slip", q(D::Ratio, 0.02, 0.5), "Slip ratio at the peak, dry, nominal load", "0.11";
     SLIP_STIFFNESS = "tyres.slip_stiffness", q(D::Ratio, 5.0, 60.0), "Slip stiffness over load, at nominal load (PKX1)", "21";
     SLIP_STIFFNESS_PER_LOAD = "tyres.slip_stiffness_per_load", q(D::Ratio, -10.0, 10.0), "Its change per relative load (PKX2)", "-0.16";

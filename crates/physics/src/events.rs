@@ -55,9 +55,6 @@ pub(crate) const EVENTS: [Event; 11] = [
 /// next to nothing may end a rounding error or two behind where it began.
 const STANDSTILL_MPS: f64 = 1e-12;
 
-/// A driver who trims does not shift while more slip than this is felt: an engine that flares with the wheels is not the car's speed.
-pub(crate) const FLARE_SLIP: f64 = 1.0;
-
 /// Value of an event that can't happen in a mode.
 const NEVER: f64 = -1e9;
 
@@ -134,7 +131,7 @@ impl Event {
                 }
                 let due = y(INPUT) - model.scenario.driver.shift_radps(mode.gear);
                 match &model.scenario.driver.wheelspin {
-                    WheelspinResponse::Trimmed(_) => smaller(due, FLARE_SLIP - y(FELT_SLIP)),
+                    WheelspinResponse::Trimmed(_) => smaller(due, model.short_of_flare(&y)),
                     WheelspinResponse::None | WheelspinResponse::Ideal => due,
                 }
             }

@@ -1,10 +1,10 @@
 //! What changes at an event or when a time has come: clutch, limiter, shift, the driver's foot.
 
 use crate::driver::WheelspinResponse;
-use crate::events::{Event, FLARE_SLIP};
+use crate::events::Event;
 use crate::gearbox::ShiftTiming;
 use crate::mode::{Coupling, Mesh, PedalMove, PedalStage, Ramp, ShiftPhase};
-use crate::model::state::{AXLE, BOOST, DRIVELINE, ENGINE, FELT_SLIP, INPUT, PEDAL, SPEED};
+use crate::model::state::{AXLE, BOOST, DRIVELINE, ENGINE, INPUT, PEDAL, SPEED};
 use crate::run::{Ending, Shift};
 use crate::simulate::Simulation;
 
@@ -157,7 +157,7 @@ impl<const N: usize> Simulation<'_, N> {
     fn shift_from_limiter(&mut self) {
         let gears = self.model.vehicle.gearbox.gears.len();
         let trims = matches!(self.model.scenario.driver.wheelspin, WheelspinResponse::Trimmed(_));
-        let spins = trims && self.step.from[FELT_SLIP] > FLARE_SLIP;
+        let spins = trims && self.model.short_of_flare(|n| self.step.from[n]) < 0.0;
         let mode = &mut self.model.mode;
         let can = mode.shift == ShiftPhase::Driving && mode.gear + 1 < gears && !mode.launch_limited && !spins;
         if can && mode.coupling == Coupling::Locked {
