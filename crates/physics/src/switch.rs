@@ -77,18 +77,21 @@ impl<const N: usize> Simulation<'_, N> {
         self.model.mode.land_feet(time_s);
     }
 
-    /// Takes note that the pedal is where it went, and sends it on.
-    fn move_pedal(&mut self) {
+    /// Takes note that the pedal is where it went, and sends it on; movements that take no time are made at once.
+    pub(crate) fn move_pedal(&mut self) {
         let driver = &self.model.scenario.driver;
-        let pedal = self.model.mode.pedal;
-        if self.step.time_s + 1e-9 < pedal.until_s {
-            return;
-        }
-        self.step.from[PEDAL] = pedal.to;
-        self.model.mode.pedal = pedal.next(driver, self.model.vehicle.clutch.bite_point);
-        if pedal.stage == PedalStage::ToBite {
-            self.launch_bite_s = self.step.time_s;
-            self.bite = Some((self.step.from[ENGINE], self.step.from[BOOST]));
+        let bite_point = self.model.vehicle.clutch.bite_point;
+        loop {
+            let pedal = self.model.mode.pedal;
+            if self.step.time_s + 1e-9 < pedal.until_s {
+                return;
+            }
+            self.step.from[PEDAL] = pedal.to;
+            self.model.mode.pedal = pedal.next(driver, bite_point);
+            if pedal.stage == PedalStage::ToBite {
+                self.launch_bite_s = self.step.time_s;
+                self.bite = Some((self.step.from[ENGINE], self.step.from[BOOST]));
+            }
         }
     }
 
