@@ -2,6 +2,9 @@
 
 use crate::driver::Driver;
 
+/// Corners this close ahead count as reached, s.
+pub(crate) const CORNER_WIDTH_S: f64 = 1e-9;
+
 /// State of the clutch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Coupling {
@@ -182,7 +185,7 @@ impl Mode {
         let mut next = f64::INFINITY;
         for t in [phase, self.pedal.until_s].into_iter().chain(throttle) {
             // A corner a rounding error ahead has been reached.
-            if t > time_s + 1e-9 && t < next {
+            if t > time_s + CORNER_WIDTH_S && t < next {
                 next = t;
             }
         }

@@ -253,7 +253,10 @@ impl<'a, const N: usize> Simulation<'a, N> {
                 self.step.from = self.step.at(share);
                 self.step.time_s += share * tried_s;
                 match self.switch(event) {
-                    None => self.restart()?,
+                    None => {
+                        self.turn_corner();
+                        self.restart()?
+                    }
                     some => some,
                 }
             } else {
