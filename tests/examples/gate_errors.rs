@@ -46,8 +46,7 @@ fn main() {
     }
     let evaluations: u64 = coarse.iter().map(|run| u64::from(run.work.evaluations)).sum();
     println!("{} evaluations and {:.0} µs a run", evaluations / count, took_s * 1e6 / count as f64);
-    let names =
-        ["all", "foot down", "foot down, feel", "trimmed", "trimmed, feel", "ideal", "ideal, feel"];
+    let names = ["all", "foot down", "foot down, feel", "trimmed", "trimmed, feel", "ideal", "ideal, feel"];
     for name in names {
         let mut of: Vec<(f64, usize)> =
             moved.iter().filter(|(_, driver, _)| name == "all" || *driver == name).map(|m| (m.0, m.2)).collect();
@@ -57,7 +56,13 @@ fn main() {
         let over = of.iter().filter(|(s, _)| *s > 1e-3).count();
         println!(
             "{name:16} {:4} runs: ms median {:.3}, 90 % {:.3}, 95 % {:.3}, 99 % {:.3}, max {:.3} (run {}); {over} over 1 ms",
-            of.len(), at(0.5), at(0.9), at(0.95), at(0.99), 1e3 * last.0, last.1
+            of.len(),
+            at(0.5),
+            at(0.9),
+            at(0.95),
+            at(0.99),
+            1e3 * last.0,
+            last.1
         );
     }
 }

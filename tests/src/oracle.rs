@@ -146,7 +146,7 @@ fn rear_dying() -> Case {
     scenario.driver.wheelspin =
         WheelspinResponse::Trimmed(Trim { lag_s: 0.25, target_slip: 0.1, gain: 2.5, foot_per_s: 6.0 });
     scenario.driver.shift_time_factor = 0.8;
-    scenario.finish = Finish::Speed { speed_mps: 25.0 };
+    scenario.finish = Finish::Speed { speed_mps: 14.0 };
     Case { name: "rear-drive, ice, revs that die", vehicle, scenario }
 }
 

