@@ -91,7 +91,8 @@ class Notes:
                 self.waiting.remove(gate)
         instants = [at(t, stretch.y[:, i]) for i, t in enumerate(ts)]
         if mode.moved_s is not None and mode.shift in (None, "reacting"):
-            self.read_trimmed(ts, [TRIMMED - instant.trimmed_to for instant in instants])
+            beyond = [TRIMMED - instant.trimmed_to for instant in instants]
+            self.read_trimmed(ts, beyond, lambda t: TRIMMED - at(t, dense(t)).trimmed_to)
         for name, of in self.PEAKS.items():
             if name == "largest_slip_mps" and mode.moved_s is None:
                 continue
@@ -111,12 +112,16 @@ class Notes:
             self.peaks[name] = max(self.peaks[name], -float(found.fun))
 
 
-    def read_trimmed(self, ts, beyond):
-        """Time for which `beyond` is above zero, on straight lines between steps."""
+    def read_trimmed(self, ts, beyond, function):
+        """Time for which a function is above zero that is known at the ends of the steps."""
         for i in range(len(ts) - 1):
-            low, high = sorted(beyond[i : i + 2])
-            if high > 0.0:
-                self.trimmed_s += (ts[i + 1] - ts[i]) * min(1.0, high / (high - low) if high > low else 1.0)
+            span = ts[i + 1] - ts[i]
+            if beyond[i] * beyond[i + 1] < 0.0:
+                until = brentq(function, ts[i], ts[i + 1], xtol=1e-13, rtol=1e-14) - ts[i]
+                span = until if beyond[i] > 0.0 else span - until
+            elif max(beyond[i], beyond[i + 1]) <= 0.0:
+                span = 0.0
+            self.trimmed_s += span
 
 
 def run(case, method, rtol):

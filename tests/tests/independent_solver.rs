@@ -15,8 +15,8 @@ const GATE_S: f64 = 1e-3;
 /// thousandth that peaks have to keep, so that a small difference in the equations shows.
 const TIGHT_GATE_S: f64 = 1e-5;
 const TIGHT_SHARE: f64 = 1e-4;
-/// What the time with a trimmed throttle may differ by: both solvers sum it by the steps that they happen to take, of up to 10 ms.
-const TRIMMED_S: f64 = 1e-2;
+/// What the time with a trimmed throttle may differ by, s: a run sums it by its steps, of a few milliseconds here.
+const TRIMMED_S: f64 = 1e-3;
 
 /// A value by both solvers.
 struct Pair {
