@@ -279,6 +279,28 @@ fn the_pedal_comes_up_whatever_leads_it() {
     }
 }
 
+/// The car moves off at the very bite where the road falls or the wind pushes: two things at one time, of which neither may be lost.
+#[test]
+fn the_pedal_goes_on_through_a_bite_at_which_the_car_moves_off() {
+    let mut car = cars::rear_drive();
+    // No shift may take the pedal down again.
+    car.gearbox.gears.truncate(1);
+    for (rise_per_run, headwind_mps) in [(0.0, 0.0), (-0.03, 0.0), (0.0, -12.0), (-0.03, -12.0)] {
+        for release_s in [0.3, 0.7, 1.9] {
+            let mut scenario = cars::dry(3000.0);
+            scenario.slope = Slope::Constant { rise_per_run };
+            scenario.headwind_mps = headwind_mps;
+            scenario.driver.release_s = release_s;
+            scenario.finish = Finish::Distance { distance_m: 4.0 };
+            let samples = simulate_sampled(&car, &scenario, &Tolerances::default(), 5e-3).expect("runs").1;
+            for sample in &samples {
+                let straight = ((sample.time_s - samples[0].time_s) / release_s).min(1.0);
+                assert!((sample.pedal - straight).abs() < 1e-6, "{} for {straight}", sample.pedal);
+            }
+        }
+    }
+}
+
 /// Slip has no end under wheels that spin while the car stands on a hill too steep for them.
 #[test]
 fn wheels_may_spin_for_long_under_a_car_that_stands() {
