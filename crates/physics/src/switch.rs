@@ -3,7 +3,7 @@
 use crate::driver::WheelspinResponse;
 use crate::events::Event;
 use crate::gearbox::ShiftTiming;
-use crate::mode::{Coupling, Mesh, PedalMove, PedalStage, Ramp, ShiftPhase};
+use crate::mode::{CORNER_WIDTH_S, Coupling, Mesh, PedalMove, PedalStage, Ramp, ShiftPhase};
 use crate::model::state::{AXLE, BOOST, DRIVELINE, ENGINE, INPUT, PEDAL, SPEED};
 use crate::run::{Ending, Shift};
 use crate::simulate::Simulation;
@@ -60,15 +60,16 @@ impl<const N: usize> Simulation<'_, N> {
         None
     }
 
-    /// Deals with whatever was due at the time to which the step was held.
+    /// Deals with whatever is due now, or a rounding error ahead: an event that is located there makes no step to it any more.
     pub(crate) fn turn_corner(&mut self) {
         let time_s = self.step.time_s;
+        let due = |t: f64| t <= time_s + CORNER_WIDTH_S;
         self.move_pedal();
         match self.model.mode.shift {
-            ShiftPhase::Late(t) if time_s >= t => self.begin_shift(),
-            ShiftPhase::ClutchOut(t) if time_s >= t => self.leave_gear(),
-            ShiftPhase::Neutral(t) if time_s >= t => self.synchronise(),
-            ShiftPhase::ClutchIn(t) if time_s >= t => {
+            ShiftPhase::Late(t) if due(t) => self.begin_shift(),
+            ShiftPhase::ClutchOut(t) if due(t) => self.leave_gear(),
+            ShiftPhase::Neutral(t) if due(t) => self.synchronise(),
+            ShiftPhase::ClutchIn(t) if due(t) => {
                 let locked = self.model.mode.coupling == Coupling::Locked;
                 self.model.mode.shift = if locked { ShiftPhase::Driving } else { ShiftPhase::Settling };
             }
@@ -77,18 +78,21 @@ impl<const N: usize> Simulation<'_, N> {
         self.model.mode.land_feet(time_s);
     }
 
-    /// Takes note that the pedal is where it went, and sends it on.
-    fn move_pedal(&mut self) {
+    /// Takes note that the pedal is where it went, and sends it on; movements that take no time are made at once.
+    pub(crate) fn move_pedal(&mut self) {
         let driver = &self.model.scenario.driver;
-        let pedal = self.model.mode.pedal;
-        if self.step.time_s + 1e-9 < pedal.until_s {
-            return;
-        }
-        self.step.from[PEDAL] = pedal.to;
-        self.model.mode.pedal = pedal.next(driver, self.model.vehicle.clutch.bite_point);
-        if pedal.stage == PedalStage::ToBite {
-            self.launch_bite_s = self.step.time_s;
-            self.bite = Some((self.step.from[ENGINE], self.step.from[BOOST]));
+        let bite_point = self.model.vehicle.clutch.bite_point;
+        loop {
+            let pedal = self.model.mode.pedal;
+            if self.step.time_s + CORNER_WIDTH_S < pedal.until_s {
+                return;
+            }
+            self.step.from[PEDAL] = pedal.to;
+            self.model.mode.pedal = pedal.next(driver, bite_point);
+            if pedal.stage == PedalStage::ToBite {
+                self.launch_bite_s = self.step.time_s;
+                self.bite = Some((self.step.from[ENGINE], self.step.from[BOOST]));
+            }
         }
     }
 
