@@ -15,7 +15,7 @@ use bitepoint_physics::vehicle::{Scenario, Vehicle};
 pub const CARS: [&str; 5] = [
     include_str!("../../vehicles/ellisar-28.toml"),
     include_str!("../../vehicles/gravane-62.toml"),
-    include_str!("../../vehicles/ombrel-q4.toml"),
+    include_str!("../../vehicles/ombrel-20.toml"),
     include_str!("../../vehicles/pilfret-roadster.toml"),
     include_str!("../../vehicles/tumbrill-14.toml"),
 ];
