@@ -10,7 +10,7 @@ use rand_distr::{Distribution, StandardUniform};
 use rand_pcg::Pcg64Mcg;
 use rayon::prelude::*;
 
-/// The committed examples.
+/// Committed examples; the figures of `docs/trust` for made logs are for these.
 const VEHICLES: [(&str, &str); 5] = [
     ("ellisar-28", include_str!("../../vehicles/ellisar-28.toml")),
     ("gravane-62", include_str!("../../vehicles/gravane-62.toml")),
