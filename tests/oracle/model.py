@@ -282,6 +282,12 @@ class Model:
         open_ = max(0.0, 1.0 - excess / (2.0 * (1.0 - LEAST_THROTTLE)))
         return LEAST_THROTTLE + (1.0 - LEAST_THROTTLE) * open_ * open_
 
+    def slip_now(self, y):
+        """What would be felt if it were felt at once."""
+        v = float(y[V])
+        tread = max(unit.radius * float(w) for unit, w in zip(self.units, y[UNITS::2]))
+        return (tread - v) / math.hypot(v, WALKING_MPS)
+
     def dying(self, felt_revs):
         return min(max((self.kept - felt_revs) / (DYING_SHARE * self.kept), 0.0), 1.0)
 
@@ -407,7 +413,7 @@ class Model:
         dpedal = mode.pedal_per_s
         if mode.by_feel:
             dpedal = self.pedal_rate(pedal, felt_revs, trimmed_to, fuelled, full_nm)
-        slip_now = (max(unit.radius * w for unit, w in zip(units, speeds)) - v) / math.hypot(v, WALKING_MPS)
+        slip_now = self.slip_now(y)
         dfelt_slip = (slip_now - felt_slip) / self.trim["lag_s"] if self.trim else 0.0
         dfelt_revs = (we - felt_revs) / self.feel["lag_s"] if self.feel else 0.0
         dboost = 0.0

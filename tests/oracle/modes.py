@@ -95,7 +95,11 @@ class Switches:
     def shift_due(self, y):
         """Above zero when the engine has the shift revs and they are not those of an engine that flares."""
         due = y[WI] - self.shift_speed(self.model.mode.gear)
-        return min(due, FLARE_SLIP - y[m.FELT_SLIP]) if self.trims else due
+        return min(due, self.short_of_flare(y)) if self.trims else due
+
+    def short_of_flare(self, y):
+        """Above zero while neither true nor felt slip is that of wheels that flare."""
+        return FLARE_SLIP - max(y[m.FELT_SLIP], self.model.slip_now(y))
 
     def begins(self, t, y, instant):
         """The pedal begins to move."""
@@ -105,7 +109,8 @@ class Switches:
     def bites(self, t, y, instant):
         mode = self.model.mode
         mode.bitten = True
-        if self.driver["clutch_feel"]:
+        feel, up_s = self.driver["clutch_feel"], (1.0 - mode.bite) / mode.release_per_s
+        if feel and up_s >= feel["lag_s"]:
             mode.by_feel = True
         else:
             mode.move_pedal(t, y, 1.0, (1.0 - mode.bite) / mode.release_per_s, None)
@@ -201,7 +206,7 @@ class Switches:
         mode = self.model.mode
         mode.fuel_cut = True
         self.notes.cuts += 1
-        spins = self.trims and y[m.FELT_SLIP] > FLARE_SLIP
+        spins = self.trims and self.short_of_flare(y) < 0.0
         if mode.locked and self.awaits_shift() and not mode.launching and not spins:
             self.react(t, max(self.driver["shift_reaction_s"], QUICK_S))
 

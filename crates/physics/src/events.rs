@@ -4,9 +4,9 @@ use crate::dense::top;
 use crate::driver::WheelspinResponse;
 use crate::elementary::smaller;
 use crate::integrator::Step;
-use crate::mode::{Coupling, Mesh, Mode, PedalStage, ShiftPhase};
+use crate::mode::{Coupling, Mesh, Mode, ShiftPhase};
 use crate::model::Model;
-use crate::model::state::{AXLE, DISTANCE, ENGINE, FELT_SLIP, INPUT, PEDAL, SPEED};
+use crate::model::state::{AXLE, DISTANCE, ENGINE, INPUT, PEDAL, SPEED};
 use crate::vehicle::Finish;
 
 /// What can end a step early.
@@ -141,11 +141,7 @@ impl Event {
                 }
                 Mesh::Engaged | Mesh::Neutral => NEVER,
             },
-            Self::PedalUp
-                if mode.pedal.stage == PedalStage::Releasing && model.scenario.driver.clutch_feel.is_some() =>
-            {
-                y(PEDAL) - 1.0
-            }
+            Self::PedalUp if mode.pedal.by_feel() => y(PEDAL) - 1.0,
             Self::PedalUp => NEVER,
             Self::ThrottleOpens => match &model.scenario.driver.part_throttle {
                 Some(part) if mode.part_throttle => y(SPEED) - part.until_mps,

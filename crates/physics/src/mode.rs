@@ -99,6 +99,11 @@ pub(crate) struct Mode {
 }
 
 impl PedalMove {
+    /// Whether the driver moves it by feel.
+    pub(crate) fn by_feel(&self) -> bool {
+        self.stage == PedalStage::Releasing && self.until_s == f64::INFINITY
+    }
+
     /// A pedal that stays.
     pub(crate) fn still(at: f64) -> Self {
         Self { stage: PedalStage::Shifting, per_s: 0.0, until_s: f64::INFINITY, to: at }
@@ -123,7 +128,9 @@ impl PedalMove {
             PedalStage::ToBite => {
                 let duration_s = driver.release_s * shape.time_from_bite(bite_point);
                 let per_s = rate(1.0 - bite_point, duration_s);
-                let until_s = if driver.clutch_feel.is_some() { f64::INFINITY } else { self.until_s + duration_s };
+                // Nobody can steer a pedal that is up before it is felt: that is dropping the clutch.
+                let by_feel = driver.clutch_feel.is_some_and(|feel| duration_s >= feel.lag_s);
+                let until_s = if by_feel { f64::INFINITY } else { self.until_s + duration_s };
                 Self { stage: PedalStage::Releasing, per_s, until_s, to: 1.0 }
             }
             PedalStage::Releasing | PedalStage::Shifting => Self::still(self.to),
