@@ -80,10 +80,10 @@ pub struct Choice {
     pub launch: Launch,
     /// Its time done exactly as planned, s.
     pub time_s: f64,
-    /// What comes of it in this driver's hands with the car as estimated.
+    /// What comes of it in this driver's hands with a car and a day that may differ from their estimates.
     pub expected: Expectation,
-    /// The same with a car and a day that may differ from their estimates.
-    pub likely: Expectation,
+    /// The same with the car as estimated.
+    pub by_driver: Expectation,
     /// Each decision, the others kept; times are expected ones.
     pub windows: Vec<Window>,
     /// Where it stands against the bounds.
@@ -126,7 +126,8 @@ pub const RUNS: u64 = 8_000;
 /// that was called off.
 pub fn plan(case: &Case, wanted: &Wanted, seed: u32, watch: &dyn Watch) -> Result<Plan, PlanError> {
     let resolved = case.resolve().map_err(PlanError::Files)?;
-    let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
+    let vehicle = &wanted.vehicle(resolved.vehicle.vehicle.clone());
+    let scenario = &resolved.scenario.scenario;
     let scatter = &resolved.scenario.scatter;
     let known = Known { vehicle, scenario, scatter, case: Some(case) };
     let open = |decision: Decision| case.scenario.leaves_open(decision.key());
@@ -202,9 +203,9 @@ fn choice(
         .map(|decision: Decision| window(judge, &launch, decision, POINTS, measure))
         .collect();
     let standing = standings(judge.vehicle, &driven, &run, &samples, &[judge.target.gate]).pop();
-    let expected = Starts::new(hurried, scatter, REPORTED_STARTS, seed).expectation(&launch);
-    let likely = Starts::of_unknown(hurried, case, scatter, REPORTED_STARTS, seed).expectation(&launch);
-    Ok(Choice { time_s, expected, likely, windows, standing, run, samples, launch })
+    let by_driver = Starts::new(hurried, scatter, REPORTED_STARTS, seed).expectation(&launch);
+    let expected = Starts::of_unknown(hurried, case, scatter, REPORTED_STARTS, seed).expectation(&launch);
+    Ok(Choice { time_s, expected, by_driver, windows, standing, run, samples, launch })
 }
 
 /// All decisions that a launch's run meets.
