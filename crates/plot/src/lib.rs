@@ -7,6 +7,7 @@ pub mod conditions;
 pub mod fit;
 pub mod folder;
 pub mod format;
+pub mod launch;
 mod page;
 pub mod palette;
 pub mod plan;

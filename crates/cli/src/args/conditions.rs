@@ -23,21 +23,21 @@ pub(crate) struct Conditions {
     /// Gate: 60 ft, 1/8 mile, 1/4 mile, 60 mph, 100 km/h ... [default: 60 mph or 100 km/h]
     #[arg(long, value_name = "GATE")]
     pub(crate) to: Option<String>,
-    /// Change a key of the scenario or the vehicle: \"air.headwind=-3 m/s\"; say it again for another
+    /// Change a key of the scenario or the vehicle: "air.headwind=-3 m/s"; repeat for more
     #[arg(long = "set", value_name = "KEY=VALUE")]
     pub(crate) changes: Vec<String>,
-    /// Where on the scenario's slope profile the car starts: \"50 m\"
+    /// Where on the scenario's slope profile the car starts: "50 m"
     #[arg(long, value_name = "DISTANCE")]
     pub(crate) start_at: Option<String>,
-    #[command(flatten)]
-    pub(crate) measured: Measured,
-    #[command(flatten)]
-    pub(crate) reference: ReferenceDay,
     /// Draws of the uncertain inputs for the bands; 0 for none
     #[arg(long, value_name = "N", default_value_t = 256, value_parser = clap::value_parser!(u32).range(0..=65_536))]
     pub(crate) band_runs: u32,
     #[command(flatten)]
     pub(crate) output: Output,
+    #[command(flatten)]
+    pub(crate) measured: Measured,
+    #[command(flatten)]
+    pub(crate) reference: ReferenceDay,
 }
 
 /// What was measured.

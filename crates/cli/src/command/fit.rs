@@ -9,9 +9,9 @@ use bitepoint_plot::folder::write_folder;
 use bitepoint_runlog::log::Log;
 use bitepoint_runner::case::Case;
 use bitepoint_runner::fit::{Asked, FitError, fit, read_for_fit, vehicle_text};
-use chrono::DateTime;
 use bitepoint_runner::plan::Wanted;
 use bitepoint_runner::watch::Nobody;
+use chrono::DateTime;
 
 use crate::args::Fit;
 use crate::command_line::command_line;

@@ -22,14 +22,19 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
     let units = args.output.reader.units();
     let gate = args.to.as_deref().unwrap_or(usual_gate(units));
     let target = target(gate, clock(args.rollout))?;
-    let wanted = Wanted { target, effort: args.effort.effort(), limits: limits::limits(&args.limits)? };
+    let wanted = Wanted {
+        target,
+        effort: args.effort.effort(),
+        limits: limits::limits(&args.limits)?,
+        above_redline: args.above_redline,
+    };
     let vehicle = read_vehicle(&args.vehicle)?;
     let mut scenarios = args.scenarios.iter().map(|path| read_scenario(path)).collect::<Result<Vec<_>, _>>()?;
     if scenarios.is_empty() {
         scenarios.push(ScenarioFile::default());
     }
     let cases: Vec<Case> = scenarios.into_iter().map(|scenario| Case::new(vehicle.clone(), scenario)).collect();
-    // Wrong files are told at once, not after the first day is planned.
+    // Wrong files are reported at once, not after the first day is planned.
     for case in &cases {
         case.resolve()?;
     }
@@ -64,7 +69,7 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
         scenario::write(place, args.scenarios.get(i).map(PathBuf::as_path), &plan.driver.launch)?;
     }
     if args.output.json {
-        print(&text(&PlanDocument::new(&cases, &plans, &notes)))?;
+        print(&text(&PlanDocument::new(&cases, &plans, &notes, units)))?;
     } else {
         print(&screen::screen(&report))?;
         print_place(args.output.out.as_deref())?;

@@ -6,8 +6,8 @@ use bitepoint_plot::run::files;
 use bitepoint_runner::case::Case;
 use bitepoint_runner::plan::Wanted;
 use bitepoint_runner::timed_run::timed_run;
-use bitepoint_runner::watch::Nobody;
 use bitepoint_runner::unfinished::unfinished;
+use bitepoint_runner::watch::Nobody;
 
 use crate::args::Run;
 use crate::command_line::command_line;

@@ -1,8 +1,12 @@
 //! What `plan --json` prints, described by `schemas/plan.schema.json`.
 
 use bitepoint_physics::run::Limit;
+use bitepoint_plot::format::Units;
+use bitepoint_plot::plan::words;
 use bitepoint_runner::case::Case;
-use bitepoint_runner::plan::{BOTCHED_COSTS_S, Choice, Cooling, Limits, OtherGrip, Plan, WINDOW_S};
+use bitepoint_runner::plan::{
+    Choice, Cooling, Effort, Exact, FAILED_COSTS_S, Level, Limits, OtherGrip, Plan, WINDOW_S,
+};
 use bitepoint_runner::target::Target;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -10,7 +14,7 @@ use serde::Serialize;
 use super::inputs::InputFile;
 
 /// Raised when a field goes or changes its meaning; new fields do not raise it.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 /// Plans of one car, one a day. All numbers are SI; units stand in the names.
 #[derive(Serialize, JsonSchema)]
@@ -23,16 +27,20 @@ pub(crate) struct PlanDocument<'a> {
     vehicle: InputFile<'a>,
     /// What was to be reached.
     target: Target,
-    /// What no start was to exceed, in the units of `Limits`.
-    limits: Limits,
+    /// How hard the launch may be on the car.
+    effort: Effort,
+    /// Whether revs above the redline were allowed.
+    above_redline: bool,
+    /// What no launch was to exceed besides what the effort protects, in the units of `Limits`.
+    limits_asked: Limits,
     /// Seed of the driver's errors.
     seed: u32,
     /// Names of the causes in the order of every array over causes (`limited_s`, `lost_s`).
     causes: [&'static str; 8],
     /// What may be lost within a window, s.
     window_s: f64,
-    /// What a start that does not get there counts, over the best possible time, s.
-    botched_costs_s: f64,
+    /// What a launch that does not arrive counts over the mean of the others, s.
+    failed_costs_s: f64,
     /// One plan for each scenario.
     plans: Vec<DayPlan<'a>>,
 }
@@ -41,13 +49,19 @@ pub(crate) struct PlanDocument<'a> {
 #[derive(Serialize, JsonSchema)]
 struct DayPlan<'a> {
     scenario: InputFile<'a>,
-    /// The best possible launch, done exactly.
-    best: &'a Choice,
-    /// The best launch for this driver, in round numbers.
-    driver: &'a Choice,
-    /// The one change of the driver's launch that helps most on less and on more grip.
+    /// The recommended launch in words, a sentence for each thing to do.
+    instruction: Vec<String>,
+    /// The recommended launch, in round numbers.
+    recommended: &'a Choice,
+    /// What no launch was to exceed: what the effort protects and what was asked for.
+    limits: Limits,
+    /// What each effort would do, gentlest first. Their expected times come from a small set of launches: compare them with each other.
+    efforts: &'a [Level],
+    /// The quickest exact run that was found within no limit but the redline: a bound, not advice.
+    quickest_exact: &'a Exact,
+    /// The one change of the recommended launch that helps most on less and on more grip.
     other_grip: &'a [OtherGrip; 2],
-    /// What the clutch needs between starts like the driver's.
+    /// What the clutch needs between launches.
     cooling: &'a Cooling,
     /// Cautions of this plan, in words.
     cautions: &'a [String],
@@ -55,12 +69,15 @@ struct DayPlan<'a> {
 
 impl<'a> PlanDocument<'a> {
     /// Of at least one plan.
-    pub(crate) fn new(cases: &'a [Case], plans: &'a [Plan], notes: &'a [Vec<String>]) -> Self {
+    pub(crate) fn new(cases: &'a [Case], plans: &'a [Plan], notes: &'a [Vec<String>], units: Units) -> Self {
         let first = &plans[0];
         let day = |((case, plan), notes): ((&'a Case, &'a Plan), &'a Vec<String>)| DayPlan {
             scenario: InputFile::scenario(&case.scenario, &plan.resolved.scenario),
-            best: &plan.best,
-            driver: &plan.driver,
+            instruction: words::described(plan).sentences(units),
+            recommended: &plan.driver,
+            limits: plan.limits,
+            efforts: &plan.levels,
+            quickest_exact: &plan.best,
             other_grip: &plan.other_grip,
             cooling: &plan.cooling,
             cautions: notes,
@@ -69,12 +86,14 @@ impl<'a> PlanDocument<'a> {
             document: "bitepoint plan",
             version: VERSION,
             vehicle: InputFile::vehicle(&cases[0].vehicle, &first.resolved.vehicle),
-            target: first.target,
-            limits: first.limits,
+            target: first.wanted.target,
+            effort: first.wanted.effort,
+            above_redline: first.wanted.above_redline,
+            limits_asked: first.wanted.limits,
             seed: first.seed,
             causes: Limit::ALL.map(Limit::name),
             window_s: WINDOW_S,
-            botched_costs_s: BOTCHED_COSTS_S,
+            failed_costs_s: FAILED_COSTS_S,
             plans: cases.iter().zip(plans).zip(notes).map(day).collect(),
         }
     }

@@ -20,7 +20,7 @@ pub(crate) fn failure(day: &str, error: PlanError, target: Target, units: Units,
             Failure::Computation(never_there(day, run.as_deref(), target, units))
         }
         PlanError::NoLaunch(NoLaunch::OnlyACrawl { crawl_s, free_s }) => Failure::Input(format!(
-            "{day}: only a crawl keeps these limits: {crawl_s:.1} s, against {free_s:.1} s without them. Raise them."
+            "{day}: these limits allow only a crawl ({crawl_s:.1} s; {free_s:.1} s without them): raise them."
         )),
         PlanError::NoLaunch(NoLaunch::Limits(shortfalls)) => Failure::Input(limits(day, &shortfalls, units)),
     }

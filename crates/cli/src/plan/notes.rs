@@ -1,12 +1,13 @@
-//! What a person should mind in a plan.
+//! Cautions of a plan.
 
 use bitepoint_plot::format::{Units, share};
 use bitepoint_runner::plan::Plan;
 
 use crate::notes::{Remedies, hard_on_the_car};
 
-/// Share of botched starts that is worth a word.
-const OFTEN_BOTCHED: f64 = 0.02;
+/// Fraction of failed launches that is worth a word, and of those over a limit.
+const OFTEN_FAILED: f64 = 0.02;
+const OFTEN_OVER: f64 = 0.05;
 
 /// Cautions of a plan.
 pub(crate) fn notes(plan: &Plan, units: Units) -> Vec<String> {
@@ -18,12 +19,12 @@ pub(crate) fn notes(plan: &Plan, units: Units) -> Vec<String> {
     };
     let mut notes = hard_on_the_car(run, &plan.resolved.vehicle.vehicle.clutch, units, &remedies);
     let of_starts = |n: u32| f64::from(n) / f64::from(expected.starts.max(1));
-    if of_starts(expected.botched) > OFTEN_BOTCHED {
-        notes.push(format!("{} of such starts stall or do not get there.", share(of_starts(expected.botched))));
+    if of_starts(expected.failed) > OFTEN_FAILED {
+        notes.push(format!("{} of such launches stall or do not arrive.", share(of_starts(expected.failed))));
     }
-    if expected.over_limits > 0 {
+    if of_starts(expected.over_limits) > OFTEN_OVER {
         notes.push(format!(
-            "{} of such starts exceed a limit that was asked for, though the start as planned keeps them all.",
+            "{} of such launches exceed a limit, though the launch as planned keeps them all.",
             share(of_starts(expected.over_limits))
         ));
     }

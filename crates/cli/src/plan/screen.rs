@@ -1,9 +1,9 @@
 //! Plans on one screen, the days side by side.
 
 use bitepoint_plot::caution::CAUTIONS;
-use bitepoint_plot::format::{ENERGY, GATE_TIME, SPAN, band};
+use bitepoint_plot::format::SPAN;
 use bitepoint_plot::plan::{PlanDay, PlanReport, target_text, words};
-use bitepoint_runner::plan::{Choice, Decision};
+use bitepoint_runner::plan::{Decision, Window};
 use comfy_table::{ColumnConstraint, ContentArrangement, Table, Width, presets};
 
 use crate::screen::{plain_spaces, wrapped};
@@ -34,6 +34,13 @@ pub(crate) fn screen(report: &PlanReport<'_>) -> String {
     lines.push(String::new());
     let several = report.days.len() > 1;
     for day in report.days {
+        if several {
+            lines.push(day.name.to_owned());
+        }
+        lines.extend(efforts(report, day));
+        lines.push(String::new());
+    }
+    for day in report.days {
         for note in day.notes {
             let note = if several { format!("{}: {note}", day.name) } else { note.clone() };
             lines.extend(wrapped("Caution", &note));
@@ -46,80 +53,43 @@ pub(crate) fn screen(report: &PlanReport<'_>) -> String {
 type Row = (&'static str, fn(&PlanReport<'_>, &PlanDay<'_>) -> String);
 
 const ROWS: &[Row] = &[
-    ("Hold", |report, day| with_window(report, day, Decision::HeldRevs)),
-    ("Clutch up", |report, day| {
-        let shape = words::release_shape(day.plan.driver.launch.release_shape);
-        format!("{}, {shape}", with_window(report, day, Decision::ReleaseTime))
-    }),
-    ("Throttle", |report, day| words::throttle_text(day.plan, &day.plan.driver.launch, report.units)),
-    ("Shift", |report, day| {
-        let shifts = words::shifts(&day.plan.driver, report.units);
-        if shifts.is_empty() { "not before the gate".to_owned() } else { shifts.join(", ") }
-    }),
+    ("Do this", |report, day| words::described(day.plan).paragraph(report.units)),
     ("Expected", |_, day| {
         let expected = &day.plan.driver.expected;
-        let most = expected.band.map_or(String::new(), |b| format!(", most {}", band(b.low_s, b.high_s)));
-        format!("{}{most}; {}", GATE_TIME.text(expected.mean_s), words::botched(&day.plan.driver))
+        format!("{}; {}", SPAN.text(expected.mean_s), words::failed(expected))
     }),
-    ("As planned", |_, day| GATE_TIME.text(day.plan.driver.time_s)),
-    ("Best possible", |report, day| {
-        let best = &day.plan.best;
-        format!(
-            "{} at {} and {}: {} expected of this driver",
-            GATE_TIME.text(best.time_s),
-            words::value(Decision::HeldRevs, best.launch.held_radps, report.units),
-            words::value(Decision::ReleaseTime, best.launch.release_s, report.units),
-            GATE_TIME.text(best.expected.mean_s)
-        )
-    }),
-    ("Its windows", |report, day| {
-        let each = [Decision::HeldRevs, Decision::ReleaseTime].map(|d| window(report, &day.plan.best, d));
-        each.join(", ")
-    }),
-    ("Errors cost", |report, day| {
-        let driver = &day.plan.driver;
-        let of = [Decision::HeldRevs, Decision::ReleaseTime, Decision::ThrottleEase, Decision::PartThrottle];
-        let each: Vec<String> = of.into_iter().filter_map(|d| costs(report, driver, d)).collect();
-        each.join("; ")
-    }),
-    ("Bound", |_, day| {
-        day.plan.driver.standing.as_ref().map_or(String::new(), |s| {
-            format!(
-                "{} ({} with these shifts), {} under the plan",
-                SPAN.text(s.traction_and_power_s),
-                SPAN.text(s.with_shifts_s),
-                SPAN.text(s.run_s - s.traction_and_power_s)
-            )
+    ("9 in 10", |_, day| words::bands(day.plan).map(|(covers, band)| format!("{band} {covers}")).join("; ")),
+    ("60 ft", |_, day| words::sixty_feet(day.plan).unwrap_or_default()),
+    ("Within 0.05 s", |report, day| {
+        each(day, |window| {
+            format!("{} {}", words::name(window.decision).to_lowercase(), words::window(window, report.units))
         })
     }),
-    ("Lost to", |_, day| words::lost(day.plan)),
-    ("Wheels spin", |report, day| words::change(day.plan.other_grip[0].change, report.units)),
-    ("Engine bogs", |report, day| words::change(day.plan.other_grip[1].change, report.units)),
-    ("Clutch slips", |_, day| words::against_slip(&day.plan.driver)),
-    ("Clutch", |report, day| {
-        let peaks = &day.plan.driver.run.peaks;
-        format!(
-            "{}, face to {}; {}; {}",
-            ENERGY.decimals(0).text(peaks.clutch_energy_j),
-            report.units.temperature().text(peaks.clutch_face_c),
-            words::pause(&day.plan.cooling),
-            words::in_a_row(&day.plan.cooling)
-        )
-    }),
+    ("If you miss", |report, day| each(day, |window| words::miss(window, report.units))),
+    ("If it spins", |report, day| words::change(day.plan.other_grip[0].change, report.units)),
+    ("If it bogs", |report, day| words::change(day.plan.other_grip[1].change, report.units)),
+    ("If it slips", |_, day| words::against_slip(&day.plan.driver)),
+    ("Clutch", |report, day| words::clutch(day.plan, report.units)),
+    ("Time lost to", |_, day| words::lost(day.plan)),
+    ("Bound", |_, day| words::bound(day.plan)),
 ];
 
-fn window(report: &PlanReport<'_>, choice: &Choice, decision: Decision) -> String {
-    let window = choice.windows.iter().find(|w| w.decision == decision);
-    window.map_or(String::new(), |w| words::window(w, report.units))
+/// The decisions that a driver can miss.
+const MISSED: [Decision; 4] = [Decision::HeldRevs, Decision::KeptRevs, Decision::ReleaseTime, Decision::PartThrottle];
+
+fn each(day: &PlanDay<'_>, say: impl Fn(&Window) -> String) -> String {
+    let windows = &day.plan.driver.windows;
+    let of = MISSED.into_iter().filter_map(|decision| windows.iter().find(|w| w.decision == decision));
+    of.map(say).collect::<Vec<_>>().join("; ")
 }
 
-fn with_window(report: &PlanReport<'_>, day: &PlanDay<'_>, decision: Decision) -> String {
-    let choice = &day.plan.driver;
-    let value = words::value(decision, decision.of(&choice.launch), report.units);
-    format!("{value} (good from {})", window(report, choice, decision))
-}
-
-fn costs(report: &PlanReport<'_>, choice: &Choice, decision: Decision) -> Option<String> {
-    let window = choice.windows.iter().find(|w| w.decision == decision)?;
-    Some(format!("{} {}", words::name(decision).to_lowercase(), words::costs(window, report.units)))
+/// The three efforts of a day as a table.
+fn efforts(report: &PlanReport<'_>, day: &PlanDay<'_>) -> Vec<String> {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(SCREEN);
+    table.add_row(["Effort", "Time", "Hold", "Clutch", "Face", "Shafts", "What it costs the car"]);
+    for row in words::efforts(day.plan, report.units) {
+        table.add_row([row.name, row.time, row.revs, row.heat, row.face, row.shaft, row.costs]);
+    }
+    table.lines().map(|line| line.trim_end().to_owned()).collect()
 }

@@ -102,7 +102,7 @@ fn reckoned(report: &CompareReport) -> Markup {
     let comparison = report.comparison;
     html! {
         p {
-            "Each car has its own shift points and, in every draw, takes the launch that suits it best of a menu of " (comparison.menu.len())
+            "Each car has its own shift points and, in every draw, takes the launch that suits it best of " (comparison.draws)
             " and of some tries around it, as a driver would who has come to know it. "
             (comparison.uncertain_inputs) " inputs are not surely known; a change leaves every estimate of the car as it was, error and all, "
             "except those that go with it. Shares of the variance are Sobol indices of a quadratic surface through the draws (Saltelli's and "

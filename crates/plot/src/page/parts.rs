@@ -36,7 +36,7 @@ pub(crate) fn figures(figures: &[Figure]) -> Markup {
     }
 }
 
-/// What to mind, near the top of a page; `of_this` says in what: "Mind in this run".
+/// Notes near the top of a page; `of_this` says about what: "Note in this run".
 pub(crate) fn notes(of_this: &str, notes: &[String]) -> Markup {
     html! {
         aside.warn aria-label="Cautions of this run" {
@@ -44,7 +44,7 @@ pub(crate) fn notes(of_this: &str, notes: &[String]) -> Markup {
                 p { strong { (of_this) } }
                 ul { @for note in notes { li { (note) } } }
             }
-            p { "Closed course only, and a prediction is not a permission: " a href="#cautions" { "read the cautions" } " before you drive." }
+            p { "Closed course only; a prediction does not make it safe or legal: " a href="#cautions" { "read the cautions" } " before you drive." }
         }
     }
 }

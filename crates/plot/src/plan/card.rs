@@ -6,7 +6,7 @@ use bitepoint_runner::plan::{Decision, Plan};
 
 use super::report::{PlanDay, PlanReport, target_text};
 use super::words;
-use crate::format::{ENERGY, ENGINE_SPEED, SPAN};
+use crate::format::{ENGINE_SPEED, SPAN};
 
 const WIDTH_MM: f64 = 148.0;
 const HEIGHT_MM: f64 = 210.0;
@@ -21,7 +21,7 @@ const PLAIN: f64 = 0.58;
 
 /// What a card says before anything is driven. Short: the long ones stand in the report.
 const CAUTION: &str = "Closed course only; local law, the venue's rules and its officials come first. Hard launches break \
-                       drivelines and burn clutches. Clutch and tyres get hot enough to burn skin. A prediction is not a permission.";
+                       drivelines and burn clutches. Clutch and tyres get hot enough to burn skin. A prediction does not make it safe or legal.";
 
 /// Writes text and rules, in mm from the top left.
 struct Card {
@@ -122,7 +122,7 @@ pub fn card(report: &PlanReport<'_>, day: &PlanDay<'_>) -> String {
         card = filled(report, day, room_mm / card.y_mm);
     }
     let description =
-        format!("{}, {}: {}", report.vehicle_name, day.name, words::launch(day.plan, &day.plan.driver, report.units));
+        format!("{}, {}: {}", report.vehicle_name, day.name, words::described(day.plan).paragraph(report.units));
     let escape = |text: &str| text.replace('&', "&amp;").replace('<', "&lt;").replace('"', "&quot;");
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"card\" width=\"{WIDTH_MM}mm\" height=\"{HEIGHT_MM}mm\" viewBox=\"0 0 {WIDTH_MM} {HEIGHT_MM}\" \
@@ -158,19 +158,32 @@ fn head(card: &mut Card, report: &PlanReport<'_>, day: &PlanDay<'_>) {
 fn steps(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
     let choice = &plan.driver;
     let launch = &choice.launch;
-    let of = |decision: Decision| choice.windows.iter().find(|w| w.decision == decision);
-    let good = |decision: Decision| {
-        of(decision).map_or(String::new(), |w| format!("good from {}", words::window(w, report.units)))
+    let described = words::described(plan);
+    let within = |decision: Decision| {
+        let window = choice.windows.iter().find(|w| w.decision == decision);
+        window.map_or(String::new(), |w| format!("within 0.05\u{a0}s from {}", words::window(w, report.units)))
     };
-    card.step("HOLD", &ENGINE_SPEED.text(launch.held_radps), &held_note(plan, good(Decision::HeldRevs)));
-    card.step(
-        "CLUTCH UP",
-        &format!("over {}", words::DOABLE.text(launch.release_s)),
-        &format!("{}; {}", words::release_shape(launch.release_shape), good(Decision::ReleaseTime)),
-    );
-    let (large, small) = words::throttle(plan, launch, report.units);
-    card.step("THROTTLE", &large, &small);
+    card.step("HOLD", &ENGINE_SPEED.text(launch.held_radps), &held_note(plan, within(Decision::HeldRevs)));
+    let (large, small) = match described.clutch(report.units).split_once(", ") {
+        Some((first, rest)) => (first.to_owned(), rest.to_owned()),
+        None => (described.clutch(report.units), String::new()),
+    };
+    card.step("CLUTCH", large.trim_end_matches('.'), small.trim_end_matches('.'));
+    let throttle = described.throttle(report.units);
+    let (large, small) = match throttle.split_once("; ") {
+        Some((first, rest)) => (first.to_owned(), rest.to_owned()),
+        None => (throttle.clone(), String::new()),
+    };
+    let large = large.trim_end_matches('.').trim_start_matches("Throttle ").to_owned();
+    let small = [small.trim_end_matches('.').to_owned(), described.wheelspin().unwrap_or_default()];
+    let small: Vec<String> = small.into_iter().filter(|text| !text.is_empty()).collect();
+    card.step("THROTTLE", &capital(&large), small.join(". ").trim_end_matches('.'));
     shifts(card, report, plan);
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// One line a shift: gears and revs large, the speed at which they come beside them.
@@ -180,7 +193,7 @@ fn shifts(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
     card.down(if choice.run.shifts.is_empty() { 9.0 } else { 2.0 });
     if choice.run.shifts.is_empty() {
         card.text(MARGIN_MM, 4.4, true, false, "SHIFT");
-        card.text(COLUMN_MM, 6.0, true, false, "not before the gate");
+        card.text(COLUMN_MM, 6.0, true, false, "not before the finish");
     }
     for (i, shift) in choice.run.shifts.iter().enumerate() {
         card.down(size_mm + 0.5);
@@ -199,39 +212,32 @@ fn shifts(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
 }
 
 /// Beside the held revs: with a launch limiter under an open throttle the engine rises to it whatever is held.
-fn held_note(plan: &Plan, good: String) -> String {
+fn held_note(plan: &Plan, within: String) -> String {
     let vehicle = &plan.resolved.vehicle.vehicle;
     let bite = plan.driver.run.launch.bite_radps;
-    let lead = plan.resolved.scenario.scenario.driver.throttle_lead_s > 0.0;
+    let lead = plan.driver.launch.throttle_lead_s > 0.0;
     match vehicle.engine.launch_limiter {
         Some(_) if lead && bite > plan.driver.launch.held_radps => {
             format!("foot down before the bite: the engine rises to {}", ENGINE_SPEED.text(bite))
         }
-        _ => good,
+        _ => within,
     }
 }
 
 fn remedies(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
     card.down(6.6);
-    card.text(MARGIN_MM, 4.4, true, false, "WHAT YOU FEEL, AND THE NEXT START");
+    card.text(MARGIN_MM, 4.4, true, false, "IF IT GOES WRONG, NEXT TIME");
     let [less, more] = plan.other_grip;
-    card.remedy("Wheels spin", &format!("less grip than planned: {}", words::change(less.change, report.units)));
-    card.remedy("Engine bogs", &format!("more grip than planned: {}", words::change(more.change, report.units)));
+    card.remedy("Wheels spin", &words::change(less.change, report.units));
+    card.remedy("Engine bogs", &words::change(more.change, report.units));
     card.remedy("Clutch slips", &words::against_slip(&plan.driver));
     card.down(3.4);
     card.rule(0.2);
 }
 
 fn foot(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
-    let peaks = &plan.driver.run.peaks;
     card.down(6.0);
-    let heat = format!(
-        "{} a start, face to {}; {}; {}.",
-        ENERGY.decimals(0).text(peaks.clutch_energy_j),
-        report.units.temperature().text(peaks.clutch_face_c),
-        words::pause(&plan.cooling),
-        words::in_a_row(&plan.cooling)
-    );
+    let heat = format!("{}.", words::clutch(plan, report.units));
     card.down(-5.4);
     card.remedy("CLUTCH", &heat);
     // The cautions stand at the foot of the page, wherever the rest ends.

@@ -1,4 +1,4 @@
-//! Time against one decision: done exactly, and as expected of this driver, one panel a day over one axis.
+//! Time lost against one decision: as expected of this driver, one panel a day over one axis.
 
 use bitepoint_runner::plan::{Choice, Decision, Point, Window};
 
@@ -6,16 +6,15 @@ use super::report::{PlanDay, PlanReport};
 use super::words;
 use crate::chart::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
 use crate::chart::markup::{Drawing, Hatch};
-use crate::chart::panel::{EndLabel, Frame, Panel};
+use crate::chart::panel::{Frame, Panel};
 use crate::chart::{Caption, Chart};
 use crate::format::{SPAN, Scale};
 use crate::palette::Ink;
 
-const EXACT: Pen = Pen::new(Ink::Vermilion, Dash::Short, 1.75);
 const EXPECTED: Pen = Pen::new(Ink::Blue, Dash::Solid, 2.25);
-/// A panel shows this much over its best time, s, and this much under it.
-const ABOVE_S: f64 = 0.6;
-const BELOW_S: f64 = 0.06;
+/// A panel shows this much time lost, and at least this much gained, s.
+const MOST_LOST_S: f64 = 0.6;
+const LEAST_GAINED_S: f64 = 0.06;
 const PANEL_PX: f64 = 210.0;
 
 struct Axis {
@@ -25,33 +24,39 @@ struct Axis {
     across: &'static str,
 }
 
-const AXES: [Axis; 3] = [
+const AXES: [Axis; 4] = [
     Axis {
         decision: Decision::HeldRevs,
         name: "held-revs",
-        title: "Time against held revs",
+        title: "Time lost against held revs",
         across: "Held engine speed, rpm",
+    },
+    Axis {
+        decision: Decision::KeptRevs,
+        name: "kept-revs",
+        title: "Time lost against the revs that are kept",
+        across: "Engine speed kept while the clutch slips, rpm",
     },
     Axis {
         decision: Decision::ReleaseTime,
         name: "release",
-        title: "Time against clutch release",
-        across: "Pedal from pressed to released, s",
+        title: "Time lost against clutch release",
+        across: "Pedal from pressed to released, at the fastest, s",
     },
     Axis {
         decision: Decision::PartThrottle,
         name: "part-throttle",
-        title: "Time against part throttle",
+        title: "Time lost against part throttle",
         across: "Throttle that is held first, %",
     },
 ];
 
-/// Both charts.
+/// A chart for each decision that any of the days has.
 pub(super) fn charts(report: &PlanReport<'_>) -> Vec<Chart> {
     let chart = |axis: &Axis| {
-        let told: Vec<String> = report.days.iter().filter_map(|day| sentence(day, axis.decision, report)).collect();
+        let each: Vec<String> = report.days.iter().filter_map(|day| sentence(day, axis.decision, report)).collect();
         let caption =
-            Caption { name: axis.name, title: axis.title, takeaway: told.join(" "), alt_text: alt_text(report, axis) };
+            Caption { name: axis.name, title: axis.title, takeaway: each.join(" "), alt_text: alt_text(report, axis) };
         Chart::draw(caption, |layout| drawn(report, axis, layout))
     };
     AXES.iter().filter_map(chart).collect()
@@ -62,116 +67,79 @@ fn window(choice: &Choice, decision: Decision) -> Option<&Window> {
 }
 
 fn sentence(day: &PlanDay<'_>, decision: Decision, report: &PlanReport<'_>) -> Option<String> {
-    let of = |choice| window(choice, decision).map(|w| words::window(w, report.units));
-    Some(match (of(&day.plan.driver), of(&day.plan.best)) {
-        (Some(driver), Some(best)) => {
-            format!(
-                "{}: from {driver} this driver loses less than 0.05\u{a0}s; the best possible needs {best}.",
-                day.name
-            )
-        }
-        (Some(driver), None) => format!("{}: from {driver} this driver loses less than 0.05\u{a0}s.", day.name),
-        (None, Some(best)) => format!("{}: the best possible needs {best}; this driver's plan has none.", day.name),
-        (None, None) => return None,
-    })
+    let window = window(&day.plan.driver, decision)?;
+    Some(format!("{}: within 0.05\u{a0}s from {}.", day.name, words::window(window, report.units)))
+}
+
+/// Its curve as time lost against the plan.
+fn lost(window: &Window) -> Vec<Point> {
+    let planned_s = window.curve.iter().find(|p| p.value == window.value).and_then(|p| p.time_s);
+    let against = |s: f64| planned_s.map(|planned_s| s - planned_s);
+    window.curve.iter().map(|p| Point { value: p.value, time_s: p.time_s.and_then(against) }).collect()
 }
 
 fn alt_text(report: &PlanReport<'_>, axis: &Axis) -> String {
-    let told: Vec<String> = report
-        .days
-        .iter()
-        .filter_map(|day| {
-            let driver = window(&day.plan.driver, axis.decision)?;
-            let list: Vec<String> = driver
-                .curve
-                .iter()
-                .map(|p| {
-                    format!("{} {}", words::value(axis.decision, p.value, report.units), SPAN.text_or_dash(p.time_s))
-                })
-                .collect();
-            Some(format!("{}, expected time: {}", day.name, list.join(", ")))
-        })
-        .collect();
-    format!("{}. {}.", axis.title, told.join(". "))
+    let of_day = |day: &PlanDay<'_>| {
+        let window = window(&day.plan.driver, axis.decision)?;
+        let list: Vec<String> = lost(window)
+            .iter()
+            .map(|p| format!("{} {}", words::value(axis.decision, p.value, report.units), SPAN.text_or_dash(p.time_s)))
+            .collect();
+        Some(format!("{}, time lost: {}", day.name, list.join(", ")))
+    };
+    let each: Vec<String> = report.days.iter().filter_map(of_day).collect();
+    format!("{}. {}.", axis.title, each.join(". "))
 }
 
 fn drawn(report: &PlanReport<'_>, axis: &Axis, layout: Layout) -> Option<Drawing> {
     let scale = words::scale(axis.decision, report.units);
-    let curves = report.days.iter().flat_map(|day| [&day.plan.best, &day.plan.driver]);
-    let points = curves.filter_map(|choice| window(choice, axis.decision)).flat_map(|w| &w.curve);
+    let days: Vec<(&PlanDay<'_>, &Window)> =
+        report.days.iter().filter_map(|day| Some((day, window(&day.plan.driver, axis.decision)?))).collect();
+    let points = days.iter().flat_map(|(_, w)| &w.curve);
     // Releases that nobody would choose are left out: the far end of the range says nothing.
     let most = |values: Vec<f64>| values.into_iter().fold(0.0, f64::max);
-    let shown: Vec<f64> = points.filter(|p| p.time_s.is_some()).map(|p| scale.of(p.value)).collect();
-    let chosen: Vec<f64> = report
-        .days
-        .iter()
-        .filter_map(|day| window(&day.plan.driver, axis.decision))
-        .map(|w| scale.of(w.high))
-        .collect();
+    let shown = most(points.filter(|p| p.time_s.is_some()).map(|p| scale.of(p.value)).collect());
+    let chosen = most(days.iter().map(|(_, w)| scale.of(w.high)).collect());
     let far = match axis.decision {
-        Decision::ReleaseTime => (1.6 * most(chosen)).clamp(1.0, most(shown).max(1.0)),
-        _ => most(shown),
+        Decision::ReleaseTime => (1.6 * chosen).clamp(1.0, shown.max(1.0)),
+        _ => shown,
     };
     if far <= 0.0 {
         return None;
     }
-    let chosen_by = |choice: &Choice| window(choice, axis.decision).is_some();
-    let days: Vec<&PlanDay<'_>> =
-        report.days.iter().filter(|day| chosen_by(&day.plan.driver) || chosen_by(&day.plan.best)).collect();
     let height = PANEL_PX * days.len() as f64 + 46.0;
     Some(draw(layout, height, |canvas| {
-        let (left, right) = (layout.pick(56.0, 46.0), layout.width() - layout.pick(150.0, 84.0));
+        let (left, right) = (layout.pick(56.0, 46.0), layout.width() - layout.pick(24.0, 14.0));
         let mut bottom = 0.0;
-        for (i, day) in days.iter().enumerate() {
+        for (i, (day, window)) in days.iter().enumerate() {
             let top = PANEL_PX * i as f64 + 40.0;
             bottom = top + PANEL_PX - 62.0;
-            panel(canvas, day, axis, scale, (Frame { left, right, top, bottom }, far));
+            panel(canvas, (day, window), scale, (Frame { left, right, top, bottom }, far));
         }
         let last = Panel::new(Frame { left, right, top: 0.0, bottom }, (0.0, far), (0.0, 1.0));
         last.x_axis(canvas, bottom, axis.across);
     }))
 }
 
-fn panel(canvas: &Canvas, day: &PlanDay<'_>, axis: &Axis, scale: Scale, (frame, far): (Frame, f64)) {
-    let (best, driver) = (window(&day.plan.best, axis.decision), window(&day.plan.driver, axis.decision));
-    let expected_s = driver
-        .and_then(|driver| driver.curve.iter().find(|p| p.value == driver.value)?.time_s)
-        .unwrap_or(day.plan.driver.expected.mean_s);
-    let low = day.plan.best.time_s.min(expected_s) - BELOW_S;
-    let high = day.plan.best.time_s.max(expected_s) + ABOVE_S;
-    let panel = Panel::new(frame, (0.0, far), (low, high));
+fn panel(canvas: &Canvas, (day, window): (&PlanDay<'_>, &Window), scale: Scale, (frame, far): (Frame, f64)) {
+    let curve = lost(window);
+    let least = curve.iter().filter_map(|p| p.time_s).fold(0.0, f64::min);
+    let panel = Panel::new(frame, (0.0, far), (least - LEAST_GAINED_S, MOST_LOST_S));
     canvas.bold((2.0, frame.top - 30.0), day.name, Anchor::Start, Ink::Text);
-    panel.y_axis(canvas, "Time, s", 5);
-    let from = driver.map(|driver| (scale.of(driver.low), scale.of(driver.high)));
-    if let Some(from) = from {
-        panel.stretch(canvas, from, Ink::Blue, Hatch::Tint);
+    panel.y_axis(canvas, "Time lost against the plan, s", 5);
+    let within = (scale.of(window.low), scale.of(window.high));
+    panel.stretch(canvas, within, Ink::Blue, Hatch::Tint);
+    for piece in pieces(&curve, scale, (far, MOST_LOST_S)) {
+        panel.line(canvas, piece.iter().copied(), EXPECTED);
     }
-    let mut labels = Vec::new();
-    let drawn = [
-        (best, day.plan.best.time_s, EXACT, "best possible", "best"),
-        (driver, expected_s, EXPECTED, "expected", "expected"),
-    ];
-    for (window, time_s, pen, wide, narrow) in drawn {
-        let Some(window) = window else { continue };
-        let pieces = pieces(&window.curve, scale, (far, high));
-        for piece in &pieces {
-            panel.line(canvas, piece.iter().copied(), pen);
-        }
-        if let Some((_, y)) = pieces.last().and_then(|piece| piece.last()) {
-            labels.push(EndLabel { y: *y, text: canvas.layout.pick(wide, narrow).to_owned(), pen });
-        }
-        canvas.dot((panel.x(scale.of(window.value)), panel.y(time_s)), 4.5, pen.ink);
-    }
-    panel.end_labels(canvas, &labels);
-    if let (Some(driver), Some(from)) = (driver, from) {
-        name_window(canvas, &panel, from);
-        name_sides(canvas, &panel, driver, from);
-    }
+    canvas.dot((panel.x(scale.of(window.value)), panel.y(0.0)), 4.5, EXPECTED.ink);
+    name_window(canvas, &panel, within);
+    name_sides(canvas, &panel, window, within);
 }
 
 /// The window is named at its foot where there is room for the words.
 fn name_window(canvas: &Canvas, panel: &Panel, (low, high): (f64, f64)) {
-    let text = canvas.layout.pick("loses under 0.05 s", "under 0.05 s");
+    let text = canvas.layout.pick("within 0.05 s", "0.05 s");
     let (a, b) = (panel.x(low), panel.x(high));
     if b - a > canvas.layout.text_px(text) + 8.0 {
         canvas.text((0.5 * (a + b), panel.frame.top + 12.0), text, Anchor::Middle, Ink::Blue);

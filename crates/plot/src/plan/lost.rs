@@ -1,4 +1,4 @@
-//! Where the time goes: the bound that no driver beats, and what is lost to each cause, as one ribbon a day.
+//! Where the time goes: the theoretical limit, and the time lost to each cause, as one ribbon a day.
 
 use bitepoint_physics::bounds::Standing;
 use bitepoint_physics::run::Limit;
@@ -27,7 +27,7 @@ fn ranked(standing: &Standing) -> Vec<(Limit, f64)> {
     causes
 }
 
-fn told(standing: &Standing) -> String {
+fn causes(standing: &Standing) -> String {
     let list: Vec<String> =
         ranked(standing).iter().map(|(limit, s)| format!("{} {}", limit.name(), SPAN.text(*s))).collect();
     if list.is_empty() { "nothing".to_owned() } else { list.join(", ") }
@@ -40,7 +40,7 @@ pub(super) fn chart(report: &PlanReport<'_>) -> Option<Chart> {
         .iter()
         .map(|(name, s)| {
             format!(
-                "{name}: the plan stands {} above the {} that no driver beats.",
+                "{name}: with no driver error, {} over the theoretical limit of {}.",
                 SPAN.text(s.run_s - s.traction_and_power_s),
                 SPAN.text(s.traction_and_power_s)
             )
@@ -51,10 +51,10 @@ pub(super) fn chart(report: &PlanReport<'_>) -> Option<Chart> {
         .iter()
         .map(|(name, s)| {
             format!(
-                "{name}: bound {}, {} with shifts, lost to {}",
+                "{name}: theoretical limit {}, {} with shifts, time lost to {}",
                 SPAN.text(s.traction_and_power_s),
                 SPAN.text(s.with_shifts_s),
-                told(s)
+                causes(s)
             )
         })
         .collect::<Vec<_>>()
@@ -89,7 +89,7 @@ fn drawn(report: &PlanReport<'_>, standings: &[(&str, &Standing)], layout: Layou
             ribbon(canvas, &panel, standing);
         }
         let panel = Panel::new(Frame { left, right, top: 0.0, bottom }, (0.0, 1.02 * most), (0.0, 1.0));
-        panel.x_axis(canvas, bottom, &format!("{}, done as planned, s", target_text(report.target)));
+        panel.x_axis(canvas, bottom, &format!("{} with no driver error, s", target_text(report.target)));
     }))
 }
 
@@ -99,7 +99,7 @@ fn ribbon(canvas: &Canvas, panel: &Panel, standing: &Standing) {
     let bound = panel.x(standing.traction_and_power_s);
     canvas.rect((panel.frame.left, top), (bound, bottom), Ink::Card, Hatch::Full);
     canvas.frame((panel.frame.left, top), (bound, bottom), Pen::AXIS);
-    let text = canvas.layout.pick("no driver beats this", "the bound");
+    let text = canvas.layout.pick("theoretical limit", "limit");
     canvas.text(
         (0.5 * (panel.frame.left + bound), 0.5 * (top + bottom)),
         &format!("{text}: {}", SPAN.text(standing.traction_and_power_s)),

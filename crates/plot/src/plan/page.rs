@@ -1,6 +1,6 @@
 //! The page of a plan, and the files of its report.
 
-use bitepoint_runner::plan::{BOTCHED_COSTS_S, Decision, NEARLY_K};
+use bitepoint_runner::plan::{Decision, FAILED_COSTS_S, NEARLY_K};
 use maud::{Markup, PreEscaped, html};
 
 use super::card::card;
@@ -8,7 +8,7 @@ use super::report::{PlanDay, PlanReport, target_text};
 use super::{curves, lost, tables, words};
 use crate::chart::Chart;
 use crate::folder::ReportFile;
-use crate::format::{ENGINE_SPEED, GATE_TIME, SPAN, Units, band};
+use crate::format::{SPAN, Units};
 use crate::page::parts::Figure;
 use crate::page::{Page, parts, report_files};
 
@@ -48,6 +48,7 @@ fn whole<'a>(report: &PlanReport<'a>, charts: &[Chart]) -> Page<'a> {
                 h2 { "At the line" }
                 div.sides { @for day in report.days { (at_the_line(report, day)) } }
             }
+            (tables::efforts(report))
             (parts::charts("How forgiving it is", charts))
             (tables::tables(report))
             section.cards-section {
@@ -74,97 +75,86 @@ fn notes(report: &PlanReport<'_>) -> Vec<String> {
 }
 
 fn header(report: &PlanReport<'_>, notes: &[String]) -> Markup {
-    let figures: Vec<Figure> = report.days.iter().flat_map(|day| figures(day, report.units)).collect();
+    let figures: Vec<Figure> = report.days.iter().map(figure).collect();
     html! {
         header {
             p.eyebrow { strong { (report.vehicle_name) } ", " (target_text(report.target)) }
             h1 { (headline(report)) }
             (parts::figures(&figures))
             p.small {
-                "Expected: the mean over starts that stray as this driver does; best possible: done exactly, which nobody can. Times run from the car's first movement"
+                "Expected time: the mean over " (report.days.first().map_or(0, |day| day.plan.driver.expected.starts))
+                " simulated launches by " (report.days.first().map_or(String::new(), |day| words::driver(day.plan)))
+                ", in cars that differ from their estimates as far as those are uncertain. Nine launches in ten lie within a band. Times run from the car's first movement"
                 @if matches!(report.target.clock, bitepoint_runner::target::Clock::Rollout) { " past the rollout" }
-                "; a stall is counted as the best possible time and " (SPAN.decimals(0).text(BOTCHED_COSTS_S)) " for another go."
+                "; a failed launch counts " (SPAN.decimals(0).text(FAILED_COSTS_S)) " more, for another go."
             }
-            (parts::notes("Mind in these plans", notes))
+            (parts::notes("Note in these plans", notes))
         }
     }
 }
 
+/// What to do, day by day.
 fn headline(report: &PlanReport<'_>) -> String {
+    let one = report.days.len() == 1;
     let each: Vec<String> = report
         .days
         .iter()
         .map(|day| {
-            let launch = &day.plan.driver.launch;
-            format!(
-                "{}: hold {}, pedal up over {}",
-                day.name,
-                ENGINE_SPEED.text(launch.held_radps),
-                words::DOABLE.text(launch.release_s)
-            )
+            let short = words::described(day.plan).short(report.units);
+            if one { short } else { format!("{}: {}", day.name, short.replacen("Hold", "hold", 1)) }
         })
         .collect();
     each.join(". ")
 }
 
-fn figures(day: &PlanDay<'_>, units: Units) -> [Figure; 2] {
-    let (driver, best) = (&day.plan.driver, &day.plan.best);
-    let mut of_driver: Vec<String> =
-        driver.expected.band.map(|b| format!("most {}", band(b.low_s, b.high_s))).into_iter().collect();
-    of_driver.push(words::botched(driver));
-    of_driver.push(format!("{} as planned", GATE_TIME.text(driver.time_s)));
-    let of_best = vec![
-        format!("at {}", words::value(Decision::HeldRevs, best.launch.held_radps, units)),
-        format!("in {}", words::value(Decision::ReleaseTime, best.launch.release_s, units)),
-        format!("{} expected", GATE_TIME.text(best.expected.mean_s)),
-    ];
-    [
-        Figure {
-            label: format!("{}: expected", day.name),
-            value: SPAN.number(driver.expected.mean_s),
-            unit: "s",
-            notes: of_driver,
-        },
-        Figure {
-            label: format!("{}: best possible", day.name),
-            value: SPAN.number(best.time_s),
-            unit: "s",
-            notes: of_best,
-        },
-    ]
+fn figure(day: &PlanDay<'_>) -> Figure {
+    let driver = &day.plan.driver;
+    let mut notes: Vec<String> =
+        words::bands(day.plan).into_iter().map(|(covers, band)| format!("{band} {covers}")).collect();
+    notes.extend(words::sixty_feet(day.plan).map(|text| format!("60\u{a0}ft in {text}")));
+    notes.push(words::failed(&driver.expected));
+    Figure { label: format!("{}: expected", day.name), value: SPAN.number(driver.expected.mean_s), unit: "s", notes }
 }
 
 fn at_the_line(report: &PlanReport<'_>, day: &PlanDay<'_>) -> Markup {
     let plan = day.plan;
     let driver = &plan.driver;
     let [less, more] = plan.other_grip;
-    let shifts = words::shifts(driver, report.units);
     html! {
         div {
             h3 { (day.name) }
-            ol.facts {
-                li { "Hold " strong { (ENGINE_SPEED.text(driver.launch.held_radps)) } "; the clutch bites at " (ENGINE_SPEED.text(driver.run.launch.bite_radps)) "." }
-                li { "Let the pedal up over " strong { (words::DOABLE.text(driver.launch.release_s)) } ", " (words::release_shape(driver.launch.release_shape)) "." }
-                li { "Throttle " strong { (words::throttle_text(plan, &driver.launch, report.units)) } "." }
-                @if shifts.is_empty() {
-                    li { "No shift before the gate." }
-                } @else {
-                    li { "Shift " strong { (shifts.join(", ")) } "." }
+            ol.facts { @for sentence in words::described(plan).sentences(report.units) { li { (sentence) } } }
+            h4 { "If you miss" }
+            ul.facts {
+                @for decision in [Decision::HeldRevs, Decision::KeptRevs, Decision::ReleaseTime, Decision::PartThrottle] {
+                    @if let Some(text) = miss(plan, decision, report.units) { li { (text) } }
                 }
-                li { "Wheels spin, less grip than planned: " (words::change(less.change, report.units)) "." }
-                li { "Engine bogs, more grip than planned: " (words::change(more.change, report.units)) "." }
-                li { "Clutch slips on and on: " (words::against_slip(driver)) "." }
-                li { "Then " (words::pause(&plan.cooling)) "; " (words::in_a_row(&plan.cooling)) "." }
             }
+            h4 { "If it goes wrong, next time" }
+            ul.facts {
+                li { "Too much wheelspin: " (words::change(less.change, report.units)) "." }
+                li { "The engine bogs: " (words::change(more.change, report.units)) "." }
+                li { "The clutch slips on and on: " (words::against_slip(driver)) "." }
+            }
+            p { "Clutch: " (words::clutch(plan, report.units)) "." }
+            p.small { "Bound: " (words::bound(plan)) "." }
         }
     }
+}
+
+/// "Held revs within 0.05 s from 2400 to 3600 rpm; 100 rpm low +0.004 s, high no loss."
+fn miss(plan: &bitepoint_runner::plan::Plan, decision: Decision, units: Units) -> Option<String> {
+    let window = plan.driver.windows.iter().find(|w| w.decision == decision)?;
+    let miss = words::miss(window, units);
+    let miss = miss.strip_prefix(&words::name(decision).to_lowercase()).unwrap_or(&miss).trim_start().to_owned();
+    Some(format!("{}: within 0.05\u{a0}s from {}; {miss}.", words::name(decision), words::window(window, units)))
 }
 
 fn method(report: &PlanReport<'_>) -> String {
     let Some(plan) = report.days.first().map(|day| day.plan) else { return String::new() };
     format!(
-        "Expected times are of {} starts with errors drawn by seed {}; more or less grip is 15 % either way. The clutch counts as cool \
-         when face and mass are within {} of where the start began.",
+        "Expected times come from {} launches with errors drawn by seed {}; windows, curves and efforts from a small balanced set of them. Less and \
+         more grip are 15 % either way. The clutch counts as cool when face and mass are within {} of where the launch began.",
         plan.driver.expected.starts,
         plan.seed,
         report.units.temperature_difference().text(NEARLY_K)

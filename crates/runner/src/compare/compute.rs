@@ -151,7 +151,7 @@ fn launches(
     expected: &[Expected],
     watch: &dyn Watch,
 ) -> Result<Vec<Option<Launch>>, CompareError> {
-    let wanted = Wanted { target: asked.target, effort: asked.effort, limits: asked.limits };
+    let wanted = Wanted { effort: asked.effort, limits: asked.limits, ..Wanted::to(asked.target) };
     let quiet = Quiet(watch);
     let recommended: Vec<Option<Recommended>> = cases
         .par_iter()

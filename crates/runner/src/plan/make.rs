@@ -126,7 +126,8 @@ pub const RUNS: u64 = 8_000;
 /// that was called off.
 pub fn plan(case: &Case, wanted: &Wanted, seed: u32, watch: &dyn Watch) -> Result<Plan, PlanError> {
     let resolved = case.resolve().map_err(PlanError::Files)?;
-    let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
+    let vehicle = &wanted.vehicle(resolved.vehicle.vehicle.clone());
+    let scenario = &resolved.scenario.scenario;
     let scatter = &resolved.scenario.scatter;
     let known = Known { vehicle, scenario, scatter, case: Some(case) };
     let open = |decision: Decision| case.scenario.leaves_open(decision.key());

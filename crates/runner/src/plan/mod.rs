@@ -22,7 +22,7 @@ pub use expected::{Expectation, FAILED_COSTS_S, MAY_EXCEED, Starts};
 pub use grip::{Change, OtherGrip, WORTH_IT_S};
 pub use judge::Judge;
 pub use limits::{LimitKind, Limits, Shortfall};
-pub use make::{Choice, Plan, PlanError, RUNS, plan};
+pub use make::{Choice, Exact, Level, Plan, PlanError, RUNS, plan};
 pub use recommend::{Known, NoLaunch, Recommended, Wanted, recommend, shift_points};
 pub use trouble::Trouble;
 pub use verdict::Verdict;

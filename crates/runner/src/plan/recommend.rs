@@ -37,20 +37,34 @@ pub struct Wanted {
     pub effort: Effort,
     /// What the user asks no start to exceed, besides what the effort protects.
     pub limits: Limits,
+    /// Whether the engine may be held and shifted above its redline, up to just under the limiter.
+    pub above_redline: bool,
 }
+
+/// Revs above the redline end this far under the limiter, rad/s (20 rpm): on the limiter there is no torque.
+const UNDER_LIMITER_RADPS: f64 = 20.0 * core::f64::consts::PI / 30.0;
 
 impl Wanted {
     /// What is recommended where nothing else is asked for: a start to 60 mph at the normal effort.
     #[must_use]
     pub fn usual() -> Self {
         let target = Target { gate: "60 mph", clock: Clock::FirstMovement };
-        Self { target, effort: Effort::Normal, limits: Limits::default() }
+        Self { target, effort: Effort::Normal, limits: Limits::default(), above_redline: false }
     }
 
     /// The same for another target.
     #[must_use]
     pub fn to(target: Target) -> Self {
         Self { target, ..Self::usual() }
+    }
+
+    /// The car as a launch is looked for: its redline just under the limiter where revs above the redline are allowed.
+    pub(super) fn vehicle(&self, mut vehicle: Vehicle) -> Vehicle {
+        let engine = &mut vehicle.engine;
+        if self.above_redline {
+            engine.redline_radps = engine.redline_radps.max(engine.limiter.cut_radps - UNDER_LIMITER_RADPS);
+        }
+        vehicle
     }
 }
 
@@ -383,6 +397,7 @@ fn rules_of_thumb(vehicle: &Vehicle, base: &Launch, open: &[Decision]) -> Vec<La
 pub fn recommend(case: &Case, wanted: &Wanted, watch: &dyn Watch) -> Result<Recommended, NoLaunch> {
     let vehicle = case.vehicle.resolve().vehicle;
     let Ok(day) = case.scenario.resolve(&vehicle) else { return Err(NoLaunch::NeverThere(None)) };
+    let vehicle = wanted.vehicle(vehicle);
     let open = |decision: Decision| case.scenario.leaves_open(decision.key());
     let known = Known { vehicle: &vehicle, scenario: &day.scenario, scatter: &day.scatter, case: Some(case) };
     known.recommend(wanted, &open, watch)

@@ -26,8 +26,16 @@ pub(crate) fn run(args: &Compare) -> Result<(), Failure> {
     let base = Case::new(read_vehicle(&args.vehicle)?, scenario);
     let variants = with.iter().map(|with| with.variant(&base)).collect::<Result<Vec<_>, _>>()?;
     let together = if args.together { Some(changed(&base, &with.iter().collect::<Vec<_>>())?) } else { None };
-    let asked =
-        Asked { base, variants, together, target, effort: Effort::default(), limits: Limits::default(), draws: args.draws, seed: args.seed };
+    let asked = Asked {
+        base,
+        variants,
+        together,
+        target,
+        effort: Effort::default(),
+        limits: Limits::default(),
+        draws: args.draws,
+        seed: args.seed,
+    };
     let progress = Progress::new(runs_asked(&asked), "runs");
     let comparison = compare(&asked, &progress).map_err(|error| told(error, progress.runs()))?;
     drop(progress);
