@@ -12,30 +12,34 @@ use bitepoint_runlog::log::Log;
 use bitepoint_runlog::measure::{MeasuredRun, ROLLOUT_M};
 use bitepoint_runlog::read::{Reading, read_from};
 use bitepoint_runlog::start::find_starts;
-use bitepoint_runner::plan::{Limits, best_launch};
+use bitepoint_runner::case::Case;
+use bitepoint_runner::plan::{Wanted, recommend};
 use bitepoint_runner::review::{FaultKind, Review, Yardstick, doubts, review, timed, unlike};
 use bitepoint_runner::target::{Clock, Target};
+use bitepoint_runner::watch::Nobody;
 use rand_pcg::Pcg64Mcg;
 use rayon::prelude::*;
 
 use crate::made_log::{Recorder, made_log};
-use crate::made_runs::{MadeRun, SAMPLE_S, car, day, uniform};
+use crate::made_runs::{MadeRun, SAMPLE_S, car_file, day_file, uniform};
 
 /// What all starts go to.
 pub const TARGET: Target = Target { gate: "100 km/h", clock: Clock::FirstMovement };
 /// Rates of the logs, Hz.
 pub const RATES_HZ: [f64; 4] = [10.0, 20.0, 50.0, 100.0];
 
-/// The best launches of every example car on a dry and a wet day.
+/// The recommended launches of every example car on a dry and a wet day.
 #[must_use]
 pub fn yardsticks() -> Vec<(&'static str, Yardstick)> {
     let both: Vec<(usize, usize)> = (0..5).flat_map(|c| [(c, 0), (c, 1)]).collect();
     both.into_par_iter()
         .filter_map(|(c, d)| {
-            let (name, vehicle) = car(c);
-            let scenario = day(d, &vehicle);
-            let best = best_launch(&vehicle, &scenario, TARGET, &Limits::default())?;
-            let made = Yardstick::new(&vehicle, &scenario, TARGET, &best.launch).expect("a run that can be computed");
+            let (name, file) = car_file(c);
+            let case = Case::new(file, day_file(d));
+            let found = recommend(&case, &Wanted::to(TARGET), &Nobody).ok()?;
+            let resolved = case.resolve().expect("the examples go together");
+            let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
+            let made = Yardstick::new(vehicle, scenario, TARGET, &found.launch).expect("a run that can be computed");
             Some((name, made?))
         })
         .collect()
