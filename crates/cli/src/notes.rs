@@ -1,10 +1,15 @@
-//! What a person should be warned of after this run, and why a run did not finish.
+//! Cautions after a run, and why a run did not finish.
 
 use bitepoint_physics::clutch::Clutch;
-use bitepoint_physics::run::{Limit, Run, Story};
+use bitepoint_physics::run::{Ending, Limit, Run, Story};
 use bitepoint_plot::format::{SHARE, SPAN, Units};
+use bitepoint_plot::launch::what_helps;
+use bitepoint_runner::case::Case;
+use bitepoint_runner::launch::Launch;
+use bitepoint_runner::plan::{Decision, Known, Wanted};
 use bitepoint_runner::timed_run::TimedRun;
 use bitepoint_runner::unfinished::Unfinished;
+use bitepoint_runner::watch::Nobody;
 
 /// Shaft torque over what the engine alone can hold there, from which a run is called hard on the driveline.
 /// Common practice, no source: parts are made for the engine's torque with some room for shock.
@@ -41,7 +46,7 @@ pub(crate) fn hard_on_the_car(run: &Run, clutch: &Clutch, units: Units, remedies
     let shafts = run.peaks.shaft_torque_nm / run.peaks.steady_shaft_torque_nm;
     if shafts > HARD_ON_SHAFTS {
         notes.push(format!(
-            "The half-shafts see {} of what the engine alone can hold there: a start that breaks drivelines.{}",
+            "The half-shafts see {} of what full throttle in first gear gives: a launch that can break the driveline.{}",
             SHARE.text(shafts),
             remedies.overloaded_shafts
         ));
@@ -65,24 +70,53 @@ pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
     }
     if !run.air.within_standard {
         notes.push(
-            "The air is further from the rating standard's than the standard covers (a factor of 0.93 to 1.07); beyond that the correction is the model's extrapolation."
+            "The air is further from the rating standard's than the standard covers (a factor of 0.93 to 1.07); beyond that the correction is extrapolated."
                 .to_owned(),
         );
     }
     if run.launch.story == Story::Slip {
-        notes.push("The clutch slips for long in this start; each such start wears it.".to_owned());
+        notes.push("The clutch slips for long in this launch; each such launch wears it.".to_owned());
     }
     let missed = timed.bands.unfinished;
     if f64::from(missed) > OFTEN_MISSED * f64::from(timed.bands.runs) {
         notes.push(format!(
-            "With estimates off by their spreads {missed} of {} such starts stall or do not finish: this launch has little room for error.",
+            "If the estimates are off by typical amounts, {missed} of {} such launches stall or do not finish: this one has little room for error.",
             timed.bands.runs
         ));
     }
     notes
 }
 
-/// Why the run did not finish, and what would help.
+/// Where a run's launch comes from.
+pub(crate) fn launch_from(case: &Case) -> String {
+    let given: Vec<&str> = Decision::keys().filter(|key| !case.scenario.leaves_open(key)).map(|key| key.path).collect();
+    let needed = [Decision::HeldRevs, Decision::ReleaseTime];
+    match (given.is_empty(), case.launch.is_some()) {
+        _ if needed.iter().all(|decision| given.contains(&decision.key().path)) => "given by the scenario".to_owned(),
+        (true, true) => "recommended".to_owned(),
+        (false, true) => format!("recommended around what the scenario gives: {}", given.join(", ")),
+        (_, false) => "by rule of thumb, since no launch that was tried arrives".to_owned(),
+    }
+}
+
+/// What would help a launch that the scenario gives and that stalls, bogs or does not arrive: how the recommended one differs. `plan` is the
+/// command that says more.
+pub(crate) fn advice(case: &Case, timed: &TimedRun, plan: &str) -> Option<String> {
+    let run = &timed.run;
+    let went_wrong = run.ending != Ending::Finished || matches!(run.launch.story, Story::Bog | Story::Stall);
+    if !went_wrong || Decision::LAUNCH.iter().all(|decision| case.scenario.leaves_open(decision.key())) {
+        return None;
+    }
+    let (vehicle, day) = (&timed.vehicle.vehicle, &timed.scenario);
+    let known = Known { vehicle, scenario: &day.scenario, scatter: &day.scatter, case: Some(case) };
+    let better = known.recommend(&Wanted::usual(), &|_| true, &Nobody).ok()?;
+    let helps = what_helps(&Launch::of(&day.scenario.driver), &better.launch);
+    let what = if helps.is_empty() { "another launch".to_owned() } else { helps.join("; ") };
+    let time = SPAN.text(better.expected_s);
+    Some(format!("{what}. The recommended launch is expected to take {time} to 60\u{a0}mph; `{plan}` describes it."))
+}
+
+/// Why the run did not finish.
 pub(crate) fn reason(why: Unfinished, run: &Run, time_limit_s: f64, units: Units) -> String {
     let (force, torque) = (units.force(), units.torque());
     match why {
@@ -102,13 +136,9 @@ pub(crate) fn reason(why: Unfinished, run: &Run, time_limit_s: f64, units: Units
             torque.text(needed_nm)
         ),
         Unfinished::Stalled => {
-            "The engine stalled: the clutch took more than the engine gave, until the revs were gone. Hold more revs, or let the clutch in more slowly."
-                .to_owned()
+            "The engine stalled: the clutch took more torque than the engine gave until the revs were gone.".to_owned()
         }
-        Unfinished::RolledBack => {
-            "The car rolled backwards: the clutch let go of it on the slope. Hold more revs, or let the clutch in sooner."
-                .to_owned()
-        }
+        Unfinished::RolledBack => "The car rolled backwards: the clutch did not hold it on the slope.".to_owned(),
         Unfinished::OutOfTime => format!(
             "The finish was not reached within {} (timing.time_limit): by then the car had come {} and went {}.",
             SPAN.text(time_limit_s),

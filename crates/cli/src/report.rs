@@ -4,12 +4,20 @@ use bitepoint_inputs::entry::Entry;
 use bitepoint_inputs::quantity::UnitSystem;
 use bitepoint_physics::bounds::Standing;
 use bitepoint_plot::format::Units;
+use bitepoint_plot::launch::Described;
 use bitepoint_plot::run::{Band, GateBand, InputRow, RunReport};
 use bitepoint_runner::bands;
+use bitepoint_runner::case::Case;
 use bitepoint_runner::timed_run::TimedRun;
+
+use crate::notes::{advice, launch_from, notes};
 
 /// What a report borrows.
 pub(crate) struct Told {
+    launch: Described,
+    launch_from: String,
+    /// What would help a launch that went wrong.
+    pub(crate) advice: Option<String>,
     title: String,
     command: String,
     bands: Vec<GateBand>,
@@ -21,10 +29,14 @@ pub(crate) struct Told {
 }
 
 impl Told {
-    pub(crate) fn new(timed: &TimedRun, notes: Vec<String>, command: String, units: Units) -> Self {
+    /// `plan` is the command that recommends a launch for this car and scenario.
+    pub(crate) fn new(case: &Case, timed: &TimedRun, command: String, plan: &str, units: Units) -> Self {
         let band = |b: bands::Band| Band { low_s: b.low_s, high_s: b.high_s };
         let rows = |entries: &[Entry]| entries.iter().map(row).collect::<Vec<_>>();
         Self {
+            launch: Described::new(&timed.scenario.scenario.driver, &timed.run, &timed.samples),
+            launch_from: launch_from(case),
+            advice: advice(case, timed, plan),
             title: format!("{} on {}", timed.vehicle.name, timed.scenario.name),
             command,
             bands: timed
@@ -40,7 +52,7 @@ impl Told {
             inputs: [rows(&timed.vehicle.entries), rows(&timed.scenario.entries)].concat(),
             standings: timed.standings.iter().filter(|s| gates(units).contains(&s.gate)).cloned().collect(),
             units,
-            notes,
+            notes: notes(timed, units),
         }
     }
 
@@ -54,6 +66,9 @@ impl Told {
             scenario_note: "",
             command: &self.command,
             run: &timed.run,
+            launch: &self.launch,
+            launch_from: &self.launch_from,
+            advice: self.advice.as_deref().unwrap_or_default(),
             samples: &timed.samples,
             standings: &self.standings,
             bands: &self.bands,

@@ -116,24 +116,30 @@ fn launch(report: &RunReport) -> Vec<String> {
         Story::Slip => "the clutch slips for long",
         Story::Stall => "the engine stalls",
     };
-    let home = match (launch.clutch_home_s, launch.clutch_home_mps) {
-        (Some(s), Some(mps)) => format!("clutch home after {} at {}", SPAN.text(s), report.units.speed().text(mps)),
-        _ => "clutch never home".to_owned(),
+    let engaged = match (launch.clutch_home_s, launch.clutch_home_mps) {
+        (Some(s), Some(mps)) => {
+            format!("clutch fully engaged after {} at {}", SPAN.text(s), report.units.speed().text(mps))
+        }
+        _ => "clutch never fully engaged".to_owned(),
     };
     let spin = format!(
-        "tyres past their peak for {}, up to {} faster than the road",
+        "wheelspin for {}, up to {} over road speed",
         SPAN.text(launch.wheelspin_s),
         report.units.speed().text(launch.largest_slip_mps)
     );
-    let mut text = format!(
-        "{story}: {} held, {home}, revs no lower than {}; {spin}",
-        ENGINE_SPEED.text(launch.held_radps),
-        ENGINE_SPEED.text(launch.lowest_radps)
-    );
+    let mut text = format!("{story}: {engaged}, revs no lower than {}; {spin}", ENGINE_SPEED.text(launch.lowest_radps));
+    if launch.trimmed_s >= 0.05 {
+        text += &format!("; throttle held back for {}", SPAN.text(launch.trimmed_s));
+    }
     if report.has_boost() {
         text += &format!("; {} of full boost at the bite", SHARE.text(launch.bite_boost));
     }
-    wrapped("Launch", &text)
+    let mut lines = wrapped("Launch", &format!("({}) {}", report.launch_from, report.launch.paragraph(report.units)));
+    lines.extend(wrapped("How it went", &text));
+    if !report.advice.is_empty() {
+        lines.extend(wrapped("What helps", report.advice));
+    }
+    lines
 }
 
 fn shifts(report: &RunReport) -> Vec<String> {
@@ -142,7 +148,7 @@ fn shifts(report: &RunReport) -> Vec<String> {
         .shifts
         .iter()
         .map(|s| {
-            let took = s.duration_s.map(|d| format!(", {} to a locked clutch", SPAN.text(d))).unwrap_or_default();
+            let took = s.duration_s.map(|d| format!(" ({} shift)", SPAN.text(d))).unwrap_or_default();
             format!(
                 "{}-{} at {}, {}, {}{took}",
                 s.from_gear,
@@ -168,7 +174,7 @@ fn clutch(report: &RunReport) -> String {
     let peaks = &report.run.peaks;
     let temperature = report.units.temperature();
     format!(
-        "{:12}{} of heat, face {} at most (fades from {})",
+        "{:12}{} of heat, face up to {} (fades from {})",
         "Clutch",
         ENERGY.text(peaks.clutch_energy_j),
         temperature.text(peaks.clutch_face_c),
@@ -179,7 +185,7 @@ fn clutch(report: &RunReport) -> String {
 fn shafts(report: &RunReport) -> String {
     let peaks = &report.run.peaks;
     format!(
-        "{:12}{} at most, all half-shafts together; the engine alone holds {}",
+        "{:12}peak {}, all half-shafts together; full throttle in first gear gives {} steadily",
         "Shafts",
         report.units.torque().text(peaks.shaft_torque_nm),
         report.units.torque().text(peaks.steady_shaft_torque_nm)
@@ -197,7 +203,7 @@ fn bounds(report: &RunReport) -> Vec<String> {
         lost.sort_by(|a, b| b.0.total_cmp(&a.0));
         let lost: Vec<String> = lost.iter().map(|(s, name)| format!("{name} {}", time_difference(*s))).collect();
         let text = format!(
-            "{}: no driver beats {} (perfect grip, peak power, no shifts) or, with these shifts, {}; lost to {}",
+            "{}: theoretical limit {} (perfect grip, peak power, no shifts), {} with these shifts; time lost to {}",
             gate_name(standing.gate),
             SPAN.text(standing.traction_and_power_s),
             SPAN.text(standing.with_shifts_s),

@@ -54,7 +54,7 @@ impl Described {
             open_s: driver.part_throttle.map_or(OPEN_S, |part| part.open_s),
             engaged: run.launch.clutch_home_s.zip(run.launch.clutch_home_mps),
             trimmed_s: run.launch.trimmed_s,
-            least_throttle: least_throttle(samples),
+            least_throttle: least_throttle(samples, run.shifts.first().map_or(f64::INFINITY, |shift| shift.time_s)),
             shifts_mps: run.shifts.iter().map(|shift| shift.speed_mps).collect(),
             final_mps: run.final_speed_mps,
         }
@@ -187,21 +187,17 @@ impl Described {
     }
 }
 
-/// Least throttle in first gear after it was widest: how far a driver who trims it goes back. Nothing without samples.
-fn least_throttle(samples: &[Sample]) -> Option<f64> {
+/// Least throttle after it was widest, before the first shift: how far a driver who trims it goes back. Nothing without samples.
+fn least_throttle(samples: &[Sample], first_shift_s: f64) -> Option<f64> {
     let mut widest = 0.0;
-    let mut furthest_back: Option<f64> = None;
-    for sample in samples.iter().filter(|s| s.time_s > 0.0).take_while(|s| s.gear == 1) {
-        // The foot comes off for the shift before the lever moves: the pedal goes down again.
-        if sample.pedal < 0.05 && widest > 0.5 {
-            break;
-        }
+    let mut least: Option<f64> = None;
+    for sample in samples.iter().filter(|s| s.time_s > 0.0).take_while(|s| s.time_s < first_shift_s && s.gear == 1) {
         widest = sample.throttle.max(widest);
         if sample.throttle < widest {
-            furthest_back = Some(furthest_back.map_or(sample.throttle, |least: f64| least.min(sample.throttle)));
+            least = Some(least.map_or(sample.throttle, |least: f64| least.min(sample.throttle)));
         }
     }
-    furthest_back
+    least
 }
 
 /// What would help a launch that stalls, bogs or does not arrive: how it differs from a recommended one, most telling first.

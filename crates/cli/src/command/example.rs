@@ -13,7 +13,6 @@ use bitepoint_runner::timed_run::timed_run;
 use bitepoint_runner::watch::Nobody;
 
 use crate::failure::Failure;
-use crate::notes::notes;
 use crate::report::Told;
 use crate::screen;
 
@@ -31,7 +30,7 @@ pub(crate) fn run() -> Result<(), Failure> {
     let scenario = ScenarioFile::parse(SCENARIO.0, SCENARIO.1, &|_| Err("it is not built in".to_owned()))?;
     let case = Case::new(vehicle, scenario).launched(&Wanted::usual(), &Nobody)?;
     let timed = timed_run(&case, BAND_RUNS)?;
-    let told = Told::new(&timed, notes(&timed, Units::Us), "bitepoint".to_owned(), Units::Us);
+    let told = Told::new(&case, &timed, "bitepoint".to_owned(), "bitepoint plan", Units::Us);
     let report = told.report(&timed);
     std::fs::create_dir_all("reports")
         .map_err(|e| Failure::Computation(format!("cannot make the folder `reports` here: {e}")))?;

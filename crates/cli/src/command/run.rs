@@ -13,7 +13,7 @@ use crate::args::Run;
 use crate::command_line::command_line;
 use crate::document::{RunDocument, text};
 use crate::failure::Failure;
-use crate::notes::{notes, reason};
+use crate::notes::reason;
 use crate::option;
 use crate::report::Told;
 use crate::screen;
@@ -24,7 +24,8 @@ pub(crate) fn run(args: &Run) -> Result<(), Failure> {
     let case = Case::new(vehicle, scenario).launched(&Wanted::usual(), &Nobody)?;
     let timed = timed_run(&case, args.band_runs)?;
     let units = args.output.reader.units();
-    let told = Told::new(&timed, notes(&timed, units), command_line(), units);
+    let plan = plan_command(args);
+    let told = Told::new(&case, &timed, command_line(), &plan, units);
     // The folder comes first: what it holds is worth more than lines on a screen that say it is there.
     if let Some(folder) = &args.output.out {
         write_folder(folder, &files(&told.report(&timed)))?;
@@ -37,6 +38,16 @@ pub(crate) fn run(args: &Run) -> Result<(), Failure> {
     }
     match unfinished(&timed.vehicle.vehicle, &timed.scenario.scenario, &timed.run) {
         None => Ok(()),
-        Some(why) => Err(Failure::Computation(reason(why, &timed.run, timed.scenario.scenario.time_limit_s, units))),
+        Some(why) => {
+            let reason = reason(why, &timed.run, timed.scenario.scenario.time_limit_s, units);
+            let helps = told.advice.map(|advice| format!("\nWhat would help: {advice}").replace('\u{a0}', " "));
+            Err(Failure::Computation(reason + &helps.unwrap_or_default()))
+        }
     }
+}
+
+/// The command that recommends a launch for the files of this run.
+fn plan_command(args: &Run) -> String {
+    let files = [Some(&args.vehicle), args.scenario.as_ref()].into_iter().flatten();
+    files.fold("bitepoint plan".to_owned(), |command, file| format!("{command} {}", file.display()))
 }

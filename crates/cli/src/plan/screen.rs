@@ -40,6 +40,8 @@ pub(crate) fn screen(report: &PlanReport<'_>) -> String {
         lines.extend(efforts(report, day));
         lines.push(String::new());
     }
+    lines.push("Shafts: peak torque, of what full throttle in first gear gives steadily.".to_owned());
+    lines.push(String::new());
     for day in report.days {
         for note in day.notes {
             let note = if several { format!("{}: {note}", day.name) } else { note.clone() };
@@ -53,12 +55,12 @@ pub(crate) fn screen(report: &PlanReport<'_>) -> String {
 type Row = (&'static str, fn(&PlanReport<'_>, &PlanDay<'_>) -> String);
 
 const ROWS: &[Row] = &[
-    ("Do this", |report, day| words::described(day.plan).paragraph(report.units)),
+    ("Launch", |report, day| words::described(day.plan).paragraph(report.units)),
     ("Expected", |_, day| {
         let expected = &day.plan.driver.expected;
         format!("{}; {}", SPAN.text(expected.mean_s), words::failed(expected))
     }),
-    ("9 in 10", |_, day| words::bands(day.plan).map(|(covers, band)| format!("{band} {covers}")).join("; ")),
+    ("Nine in ten", |_, day| words::bands(day.plan).map(|(covers, band)| format!("{band} {covers}")).join("; ")),
     ("60 ft", |_, day| words::sixty_feet(day.plan).unwrap_or_default()),
     ("Within 0.05 s", |report, day| {
         each(day, |window| {

@@ -84,7 +84,7 @@ fn header(report: &PlanReport<'_>, notes: &[String]) -> Markup {
             p.small {
                 "Expected time: the mean over " (report.days.first().map_or(0, |day| day.plan.driver.expected.starts))
                 " simulated launches by " (report.days.first().map_or(String::new(), |day| words::driver(day.plan)))
-                ", in cars that differ from their estimates as far as those are uncertain. Nine launches in ten lie within a band. Times run from the car's first movement"
+                ", in cars that differ from their estimates as far as those are uncertain. In brackets: where nine launches in ten lie. Times run from the car's first movement"
                 @if matches!(report.target.clock, bitepoint_runner::target::Clock::Rollout) { " past the rollout" }
                 "; a failed launch counts " (SPAN.decimals(0).text(FAILED_COSTS_S)) " more, for another go."
             }

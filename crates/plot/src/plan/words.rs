@@ -121,13 +121,16 @@ pub fn trouble(trouble: Option<Trouble>) -> &'static str {
     }
 }
 
+/// Less than this is no loss, s.
+const NO_LOSS_S: f64 = 0.0015;
+
 /// What an error of a unit costs, with its sign, in s; a word where it is no time.
 #[must_use]
 pub fn cost_number(cost: Cost) -> String {
     match cost {
         Cost::OutOfReach => MISSING.to_owned(),
         Cost::NoStart => "fails".to_owned(),
-        Cost::Seconds(s) if s.abs() < 0.0005 => "no loss".to_owned(),
+        Cost::Seconds(s) if s.abs() < NO_LOSS_S => "no loss".to_owned(),
         Cost::Seconds(s) if s < 0.0 => number(s, 3),
         Cost::Seconds(s) => format!("+{}", number(s, 3)),
     }
@@ -137,7 +140,9 @@ pub fn cost_number(cost: Cost) -> String {
 #[must_use]
 pub fn cost(cost: Cost) -> String {
     match cost {
-        Cost::Seconds(s) if s.abs() >= 0.0005 => format!("{}\u{a0}s", cost_number(cost)),
+        // Somewhat quicker, and harder on the car: nothing that a miss loses.
+        Cost::Seconds(s) if s < NO_LOSS_S => cost_number(Cost::Seconds(0.0)),
+        Cost::Seconds(_) => format!("{}\u{a0}s", cost_number(cost)),
         _ => cost_number(cost),
     }
 }
@@ -278,13 +283,16 @@ pub fn driver(plan: &Plan) -> String {
     }
 }
 
-/// The two bands, each with what it covers: the driver's scatter alone, and that with what is not known of the car.
+/// Expected time and band, each with what it covers: the driver's scatter alone, and that with what is not known of the car.
 #[must_use]
 pub fn bands(plan: &Plan) -> [(&'static str, String); 2] {
-    let of = |expected: &Expectation| expected.band.map_or(MISSING.to_owned(), |b| band(b.low_s, b.high_s));
+    let of = |expected: &Expectation| {
+        let band = expected.band.map_or(MISSING.to_owned(), |b| band(b.low_s, b.high_s));
+        format!("{} ({band})", SPAN.text(expected.mean_s))
+    };
     [
-        ("with the car as estimated", of(&plan.driver.by_driver)),
         ("including what is not known of the car", of(&plan.driver.expected)),
+        ("with the car exactly as estimated", of(&plan.driver.by_driver)),
     ]
 }
 

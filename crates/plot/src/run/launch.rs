@@ -31,12 +31,14 @@ fn takeaway(report: &RunReport) -> String {
     match launch.story {
         Story::Clean => format!("A clean start from {held}: {home}, and the revs never fell below {lowest}."),
         Story::Spin => format!(
-            "The tyres spun: their tread ran up to {} faster than the road, and {home}.",
+            "The tyres spun: their tread ran up to {} over road speed, and {home}.",
             speed.text(launch.largest_slip_mps)
         ),
         Story::Bog => format!("The engine bogged: from {held} the revs fell to {lowest}, and {home}."),
         Story::Slip => format!("The clutch carried the start: {home}."),
-        Story::Stall => format!("The engine stalled: from {held} the revs fell away before the clutch was home."),
+        Story::Stall => {
+            format!("The engine stalled: from {held} the revs fell away before the clutch was fully engaged.")
+        }
     }
 }
 
@@ -44,7 +46,7 @@ fn alt_text(report: &RunReport) -> String {
     let launch = &report.run.launch;
     format!(
         "Pedal, throttle, engine and gearbox-input speed, tread and road speed over the first seconds. Revs held {}, \
-         lowest {}, clutch home {} at {}, largest slip speed {}.",
+         lowest {}, clutch fully engaged {} at {}, largest slip speed {}.",
         ENGINE_SPEED.text(launch.held_radps),
         ENGINE_SPEED.text(launch.lowest_radps),
         launch.clutch_home_s.map_or("never".to_owned(), |s| format!("after {}", SPAN.text(s))),
@@ -53,7 +55,7 @@ fn alt_text(report: &RunReport) -> String {
     )
 }
 
-/// Until half a second after the clutch is home.
+/// Until a little after the clutch is fully engaged.
 fn launch_end_s(report: &RunReport) -> f64 {
     report.run.launch.clutch_home_s.map_or(3.0, |home| home + 0.7).clamp(SHORTEST_S, LONGEST_S)
 }
@@ -86,7 +88,7 @@ fn moments(report: &RunReport, canvas: &Canvas, frames: [Frame; 3], times: (f64,
     let shown = |time: f64| (times.0..=times.1).contains(&time);
     let name_y = frames[0].top - 14.0;
     let mut free_from = 0.0;
-    for (time, text) in [(Some(0.0), "car moves"), (report.run.launch.clutch_home_s, "clutch home")] {
+    for (time, text) in [(Some(0.0), "car moves"), (report.run.launch.clutch_home_s, "clutch engaged")] {
         let Some(time) = time.filter(|time| shown(*time)) else { continue };
         let x = Panel::new(frames[0], times, (0.0, 1.0)).x(time);
         for frame in frames {

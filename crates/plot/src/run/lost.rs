@@ -14,7 +14,7 @@ use crate::chart::markup::Drawing;
 use crate::chart::panel::{Frame, Panel, range};
 
 pub(super) const KIND: Kind =
-    Kind { name: "lost", title: "Time lost against the bound", takeaway, alt_text, draw: draw_lost };
+    Kind { name: "lost", title: "Time lost against the theoretical limit", takeaway, alt_text, draw: draw_lost };
 
 /// Less than this is not drawn, s: it rounds to nothing.
 const LEAST_S: f64 = 0.005;
@@ -34,14 +34,14 @@ fn ranked(standing: &Standing) -> Vec<(Limit, f64)> {
 
 fn takeaway(report: &RunReport) -> String {
     let Some(standing) = standings(report).pop() else {
-        return "No gate was reached that a bound is known for.".to_owned();
+        return "No mark was reached that a limit is known for.".to_owned();
     };
     let lost_s = standing.run_s - standing.traction_and_power_s;
     let most = ranked(standing)
         .first()
         .map_or(String::new(), |(limit, s)| format!(", most of it to the {} ({})", limit.name(), SPAN.text(*s)));
     format!(
-        "To {} no driver could beat {} in this car here; the run gave away {}{most}.",
+        "To {} the theoretical limit of this car here is {}; the run lost {}{most}.",
         gate_name(standing.gate),
         SPAN.text(standing.traction_and_power_s),
         SPAN.text(lost_s)
@@ -55,7 +55,7 @@ fn alt_text(report: &RunReport) -> String {
             let list: Vec<String> =
                 ranked(standing).iter().map(|(limit, s)| format!("{} {}", limit.name(), SPAN.text(*s))).collect();
             format!(
-                "{}: run {}, bound {}, with shifts {}; lost to {}",
+                "{}: run {}, limit {}, with shifts {}; time lost to {}",
                 gate_name(standing.gate),
                 SPAN.text(standing.run_s),
                 SPAN.text(standing.traction_and_power_s),
@@ -64,7 +64,7 @@ fn alt_text(report: &RunReport) -> String {
             )
         })
         .collect();
-    format!("Time lost to each cause against the bound of perfect slip and peak power. {}.", told.join(". "))
+    format!("Time lost to each cause against the limit of perfect grip and peak power. {}.", told.join(". "))
 }
 
 fn draw_lost(report: &RunReport, layout: Layout) -> Option<Drawing> {
@@ -83,7 +83,7 @@ fn draw_lost(report: &RunReport, layout: Layout) -> Option<Drawing> {
             let frame = Frame { left, right, top: top + head_px, bottom: top + head_px + bar_px * causes.len() as f64 };
             let panel = Panel::new(frame, seconds, (0.0, 1.0));
             let text = format!(
-                "{}: {} beyond the bound of {}",
+                "{}: {} over the limit of {}",
                 gate_name(standing.gate),
                 time_difference(standing.run_s - standing.traction_and_power_s),
                 SPAN.text(standing.traction_and_power_s)

@@ -33,6 +33,11 @@ fn whole<'a>(report: &RunReport<'a>, charts: &[Chart]) -> Page<'a> {
         header: header(report),
         main: html! {
             section {
+                h2 { "The launch" }
+                p.small { "Launch " (report.launch_from) "." }
+                ol.facts { @for sentence in report.launch.sentences(report.units) { li { (sentence) } } }
+            }
+            section {
                 h2 { "What happened" }
                 ol.facts { @for fact in story::facts(report) { li { (fact) } } }
             }
@@ -65,12 +70,13 @@ fn header(report: &RunReport) -> Markup {
                     " later"
                     @if !report.bands.is_empty() {
                         "; “likely” is from the 5th to the 95th percentile of " (report.band_runs)
-                        " runs over the spread of the inputs"
+                        " runs with the car as uncertain as its estimates are"
                     }
                     "."
                 }
             }
-            (parts::notes("Mind in this run", report.notes))
+            @if !report.advice.is_empty() { p.note { strong { "What would help: " } (report.advice) } }
+            (parts::notes("Note in this run", report.notes))
         }
     }
 }

@@ -5,8 +5,9 @@ use bitepoint_physics::run::{Run, Sample};
 use bitepoint_physics::timing::{GateTime, Mark, Passed};
 
 use crate::format::Units;
+use crate::launch::Described;
 
-/// Everything that one run's report tells.
+/// Everything that one run's report says.
 #[derive(Debug, Clone)]
 pub struct RunReport<'a> {
     /// Heading of the browser's tab, such as "Marlow hatch on dry asphalt".
@@ -23,6 +24,12 @@ pub struct RunReport<'a> {
     pub command: &'a str,
     /// The run.
     pub run: &'a Run,
+    /// Its launch, for words.
+    pub launch: &'a Described,
+    /// Where that comes from: "recommended", "given by the scenario".
+    pub launch_from: &'a str,
+    /// What would help a launch that went wrong; empty if nothing is to be said.
+    pub advice: &'a str,
     /// The run, instant by instant, in rising time. Empty if none were kept: the charts over time are then left out.
     pub samples: &'a [Sample],
     /// Distance from the bounds at some gates.

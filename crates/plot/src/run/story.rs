@@ -113,7 +113,7 @@ pub(crate) fn facts(report: &RunReport) -> Vec<String> {
     facts.push(heat(report));
     if run.peaks.shaft_torque_nm > 0.0 && run.first_movement_s.is_some() {
         facts.push(format!(
-            "The strongest push was {}. The half-shafts together saw up to {}; the engine alone can hold {} there in first gear.",
+            "Peak acceleration was {}. The half-shafts together saw up to {}; full throttle in first gear gives {} there steadily.",
             ACCELERATION.text(run.peaks.acceleration_mps2),
             report.units.torque().text(run.peaks.shaft_torque_nm),
             report.units.torque().text(run.peaks.steady_shaft_torque_nm)
@@ -144,12 +144,12 @@ fn clutch(report: &RunReport) -> String {
     let lowest = ENGINE_SPEED.text(launch.lowest_radps);
     match (launch.clutch_home_s, launch.clutch_home_mps) {
         (Some(s), Some(mps)) => format!(
-            "The car moved {moved} after the pedal did; the clutch was home {} later at {}, and the revs fell no lower than {lowest}.",
+            "The car moved {moved} after the pedal did; the clutch was fully engaged {} later at {}, and the revs fell no lower than {lowest}.",
             SPAN.text(s),
             report.units.speed().text(mps)
         ),
         _ => format!(
-            "The car moved {moved} after the pedal did; the clutch was never home, and the revs fell to {lowest}."
+            "The car moved {moved} after the pedal did; the clutch was never fully engaged, and the revs fell to {lowest}."
         ),
     }
 }
@@ -157,16 +157,16 @@ fn clutch(report: &RunReport) -> String {
 fn tyres(report: &RunReport) -> String {
     let launch = &report.run.launch;
     let most = report.units.speed().text(launch.largest_slip_mps);
-    let lifts = if launch.trimmed_s < 0.05 {
+    let held_back = if launch.trimmed_s < 0.05 {
         String::new()
     } else {
-        format!(" The driver held the throttle back for it for {}.", SPAN.text(launch.trimmed_s))
+        format!(" The driver held back some throttle for wheelspin for {}.", SPAN.text(launch.trimmed_s))
     };
     if launch.wheelspin_s < 0.01 {
-        return format!("The driven tyres held: their tread was never more than {most} faster than the road.{lifts}");
+        return format!("The driven tyres held: their tread was never more than {most} over road speed.{held_back}");
     }
     format!(
-        "The driven tyres were past their peak for {} over the run, with their tread up to {most} faster than the road.{lifts}",
+        "There was wheelspin for {} over the run, with the tread up to {most} over road speed.{held_back}",
         SPAN.text(launch.wheelspin_s)
     )
 }
@@ -184,7 +184,7 @@ fn heat(report: &RunReport) -> String {
     let peaks = &report.run.peaks;
     let temperature = report.units.temperature();
     format!(
-        "The clutch slipped under load for {} in all and turned {} into heat, at most {} at once; its face reached {} (it fades from {}).",
+        "The clutch slipped under load for {} in all and turned {} into heat, at a peak of {}; its face reached {} (it fades from {}).",
         SPAN.text(peaks.clutch_slipping_s),
         ENERGY.decimals(0).text(peaks.clutch_energy_j),
         report.units.power().text(peaks.clutch_power_w),
@@ -218,7 +218,7 @@ fn air(run: &Run) -> String {
     let beyond =
         if run.air.within_standard { "" } else { " The rating standard does not cover a correction this large." };
     format!(
-        "The air held {} and gave the engine {} of its rated torque.{beyond}",
+        "Air density {}: the engine made {} of its rated torque.{beyond}",
         DENSITY.text(run.air.density_kg_per_m3),
         SHARE.text(run.air.torque_factor)
     )
@@ -227,7 +227,7 @@ fn air(run: &Run) -> String {
 /// How far the numbers can be trusted, as arithmetic.
 pub(crate) fn arithmetic(run: &Run) -> String {
     format!(
-        "Energy account closed to {} % of the engine's work, in {} accepted steps ({} refused, {} evaluations, {} mode switches).",
+        "Energy account closed to {} % of the engine's work, in {} accepted steps ({} rejected, {} evaluations, {} mode switches).",
         number(run.energy.closure() * 100.0, 4),
         run.work.steps,
         run.work.refused,

@@ -33,7 +33,7 @@ fn gates(report: &RunReport) -> Markup {
     let missed: Vec<&str> =
         report.run.gates.iter().filter(|gate| gate.passed.is_none()).map(|gate| gate_name(gate.name)).collect();
     let banded = !report.bands.is_empty();
-    let mut columns = vec!["Gate", "From first movement"];
+    let mut columns = vec!["Mark", "From first movement"];
     if banded {
         columns.push("5–95 %");
     }
@@ -43,8 +43,8 @@ fn gates(report: &RunReport) -> Markup {
     }
     columns.extend(["Speed", "Distance", "Trap speed"]);
     html! {
-        @if passed.is_empty() { p { "No gate was reached." } } @else {
-            (framed("Gates", html! {
+        @if passed.is_empty() { p { "No mark was reached." } } @else {
+            (framed("Marks", html! {
                 (head(&columns))
                 tbody { @for (gate, at) in passed { tr {
                     th scope="row" { (gate_name(gate.name)) }
@@ -99,14 +99,14 @@ fn standings(report: &RunReport) -> Markup {
     };
     html! {
         @if !standings.is_empty() {
-            (framed("Against what no driver can beat", html! {
+            (framed("Against the theoretical limit", html! {
                 thead { tr { th scope="col" { "To" } @for standing in standings { th scope="col" { (gate_name(standing.gate)) } } } }
                 tbody {
                     (row("This run", &|s| SPAN.text(s.run_s)))
-                    (row("Bound: perfect slip, peak power throughout", &|s| SPAN.text(s.traction_and_power_s)))
-                    (row("The same with this gearbox's shifts", &|s| SPAN.text(s.with_shifts_s)))
+                    (row("Theoretical limit: perfect grip, peak power throughout", &|s| SPAN.text(s.traction_and_power_s)))
+                    (row("With this gearbox's shifts", &|s| SPAN.text(s.with_shifts_s)))
                     @for (i, limit) in Limit::ALL.into_iter().enumerate().filter(|(i, _)| standings.iter().any(|s| s.lost_s[*i] != 0.0)) {
-                        (row(&format!("Lost to the {}", limit.name()), &|s| time_difference(s.lost_s[i])))
+                        (row(&format!("Time lost to the {}", limit.name()), &|s| time_difference(s.lost_s[i])))
                     }
                 }
             }))

@@ -9,6 +9,7 @@ use bitepoint_physics::run::{Run, Sample};
 use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_plot::format::Units;
+use bitepoint_plot::launch::Described;
 use bitepoint_plot::run::{Band, GateBand, InputRow, RunReport};
 
 /// A run with what stands beside it in a report.
@@ -16,6 +17,7 @@ pub(crate) struct Case {
     pub(crate) name: &'static str,
     pub(crate) vehicle: Vehicle,
     pub(crate) run: Run,
+    pub(crate) launch: Described,
     pub(crate) samples: Vec<Sample>,
     pub(crate) standings: Vec<Standing>,
     pub(crate) bands: Vec<GateBand>,
@@ -46,6 +48,7 @@ impl Case {
         Self {
             name,
             vehicle,
+            launch: Described::new(&scenario.driver, &run, &samples),
             run,
             samples,
             standings,
@@ -65,6 +68,9 @@ impl Case {
             scenario_note: "Level road, 25 °C, 990 hPa, no wind.",
             command: &self.command,
             run: &self.run,
+            launch: &self.launch,
+            launch_from: "recommended",
+            advice: "",
             samples: &self.samples,
             standings: &self.standings,
             bands: &self.bands,
@@ -165,6 +171,7 @@ pub(crate) fn copy(case: &Case) -> Case {
         name: case.name,
         vehicle: case.vehicle.clone(),
         run: case.run.clone(),
+        launch: case.launch.clone(),
         samples: case.samples.clone(),
         standings: case.standings.clone(),
         bands: case.bands.clone(),
