@@ -297,8 +297,7 @@ impl Driven {
             match cause {
                 Cause::HeldRevs => driver.held_radps = self.held_radps.unwrap_or(driver.held_radps),
                 Cause::KeptRevs => {
-                    driver.kept_radps =
-                        self.clutching.filter(|c| c.keeps).map_or(driver.kept_radps, |c| c.kept_radps);
+                    driver.kept_radps = self.clutching.filter(|c| c.keeps).map_or(driver.kept_radps, |c| c.kept_radps);
                 }
                 Cause::Release => {
                     if let Some(clutching) = self.clutching {
