@@ -88,8 +88,10 @@ fn the_document_of_every_example_fits_the_schema_and_knows_every_number() {
         for scenario in ["scenarios/dry-flat.toml", "scenarios/slope-profile.toml"] {
             let scenario = example(scenario);
             let document = document(&folder, &["run", &vehicle, &scenario, "--json", "--band-runs", "8"], 0);
-            assert_eq!((document["document"].as_str(), document["version"].as_u64()), (Some("bitepoint run"), Some(1)));
+            assert_eq!((document["document"].as_str(), document["version"].as_u64()), (Some("bitepoint run"), Some(2)));
             assert_eq!(document["run"]["ending"], "finished");
+            assert_eq!(document["launch_from"], "recommended");
+            assert!(document["instruction"][0].as_str().is_some_and(|text| text.starts_with("Hold ")));
             // A number that is none is written as null; the few that may be null by their meaning are known in such a run.
             let quarter = document["run"]["gates"]
                 .as_array()
