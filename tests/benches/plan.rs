@@ -4,22 +4,22 @@ use std::path::Path;
 
 use bitepoint_inputs::files::{read_scenario, read_vehicle};
 use bitepoint_runner::case::Case;
-use bitepoint_runner::plan::{Limits, best_launch, plan};
+use bitepoint_runner::plan::{Wanted, plan, recommend};
 use bitepoint_runner::target::{Clock, Target};
 use bitepoint_runner::watch::Nobody;
 
-const VEHICLES: [&str; 2] = ["gravane-62", "ombrel-q4"];
+const VEHICLES: [&str; 2] = ["gravane-62", "ombrel-20"];
 
 fn case(vehicle: &str, day: &str) -> Case {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
-    Case {
-        vehicle: read_vehicle(&root.join(format!("vehicles/{vehicle}.toml"))).expect("an example"),
-        scenario: read_scenario(&root.join(format!("scenarios/{day}.toml"))).expect("an example"),
-    }
+    Case::new(
+        read_vehicle(&root.join(format!("vehicles/{vehicle}.toml"))).expect("an example"),
+        read_scenario(&root.join(format!("scenarios/{day}.toml"))).expect("an example"),
+    )
 }
 
-fn target() -> Target {
-    Target::named("60 mph", Clock::FirstMovement).expect("a gate's name")
+fn wanted() -> Wanted {
+    Wanted::to(Target::named("60 mph", Clock::FirstMovement).expect("a gate's name"))
 }
 
 /// Everything that `bitepoint plan` computes, for dry and wet.
@@ -29,16 +29,15 @@ fn dry_and_wet(bencher: divan::Bencher, vehicle: &str) {
     bencher.bench_local(|| {
         cases
             .each_ref()
-            .map(|case| plan(case, target(), &Limits::default(), 1, &Nobody).expect("an example has a plan"))
+            .map(|case| plan(case, &wanted(), 1, &Nobody).expect("an example has a plan"))
     });
 }
 
-/// The best possible launch alone, as comparisons ask for it.
+/// The recommended launch alone, as every other command asks for it.
 #[divan::bench(args = VEHICLES, sample_count = 5, sample_size = 1)]
-fn best_alone(bencher: divan::Bencher, vehicle: &str) {
-    let resolved = case(vehicle, "dry-flat").resolve().expect("the examples go together");
-    let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
-    bencher.bench_local(|| best_launch(vehicle, scenario, target(), &Limits::default()));
+fn recommended_alone(bencher: divan::Bencher, vehicle: &str) {
+    let case = case(vehicle, "dry-flat");
+    bencher.bench_local(|| recommend(&case, &wanted(), &Nobody));
 }
 
 fn main() {

@@ -1,14 +1,14 @@
-//! The planner's best against a dense grid of launches, for each example vehicle on dry and wet.
+//! The recommended launch against a dense grid of launches, for each example vehicle on dry and wet, by expected time.
 //!
-//! `cargo run --release -p bitepoint-checks --example plan_against_grid [gate] [points per direction] [points per direction without part throttle]`
+//! `cargo run --release -p bitepoint-checks --example plan_against_grid [gate] [points per direction] [held revs without part throttle]`
 
 use std::time::Instant;
 
 use bitepoint_checks::plan_grid::{Grid, best_on_grid, examples};
 use bitepoint_runner::launch::Launch;
-use bitepoint_runner::plan::{Judge, Limits, find_best};
+use bitepoint_runner::plan::{Judge, Starts, Wanted, recommend};
 use bitepoint_runner::target::{Clock, Target};
-use bitepoint_runner::watch::Watch;
+use bitepoint_runner::watch::{Nobody, Watch};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 #[derive(Default)]
@@ -27,47 +27,47 @@ impl Watch for Count {
 fn main() {
     let mut args = std::env::args().skip(1);
     let gate = args.next().unwrap_or_else(|| "60 mph".to_owned());
-    let points = args.next().and_then(|n| n.parse().ok()).unwrap_or(7);
-    // Besides, launches whose throttle goes straight to wide open: three directions, so many points in each.
-    let wide_open = args.next().and_then(|n| n.parse().ok()).unwrap_or(20);
+    let points = args.next().and_then(|n| n.parse().ok()).unwrap_or(4);
+    // Besides, launches whose throttle goes straight to wide open: so many held revs, and half as many of all else.
+    let wide_open = args.next().and_then(|n| n.parse().ok()).unwrap_or(14);
     let target = Target::named(&gate, Clock::FirstMovement).expect("a gate's name");
-    println!(
-        "vehicle            scenario    planner, s   grid, s   grid - planner, ms   runs   time, s  held rpm  release s  ease s  part  until m/s  shape        shifts rpm | grid: held rpm  release s  ease s  part  until m/s  shape"
-    );
-    for (name, day, vehicle, scenario) in examples() {
+    println!("expected times, s; held and kept rpm, release s, ease s, part throttle until m/s");
+    println!("vehicle            scenario   recommended  quickest     grid  grid - recommended, ms   runs  time, s");
+    for (name, day, case) in examples() {
         let count = Count::default();
         let began = Instant::now();
-        let judge = Judge::new(&vehicle, &scenario, target, Limits::default(), &count);
-        let best = find_best(&judge).expect("an example gets there");
+        let found = recommend(&case, &Wanted::to(target), &count).expect("an example gets there");
         let took_s = began.elapsed().as_secs_f64();
-        let runs = count.0.load(Ordering::Relaxed);
-        let straight = Launch { part_throttle: 1.0, ..best.launch.clone() };
+        let resolved = case.resolve().expect("the examples go together");
+        let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
+        let judge = Judge::new(vehicle, scenario, target, found.limits, &Nobody).hurried();
+        let starts = Starts::balanced(&judge, Some(&case), &resolved.scenario.scatter);
+        let verdict = |launch: &Launch| starts.verdict(launch).0;
+        let straight = Launch { part_throttle: 1.0, ..found.launch.clone() };
         let [part, straight] = [
-            best_on_grid(&judge, &best.launch, Grid::dense(points)),
-            best_on_grid(&judge, &straight, Grid::wide_open(wide_open)),
+            best_on_grid(vehicle, &found.launch, Grid::dense(points), &verdict),
+            best_on_grid(vehicle, &straight, Grid::wide_open(wide_open), &verdict),
         ];
         let grid = if straight.1 < part.1 { straight } else { part };
-        let rpm = |radps: f64| radps * 30.0 / core::f64::consts::PI;
-        let shifts: Vec<String> = best.run.shifts.iter().map(|s| format!("{:.0}", rpm(s.engine_radps))).collect();
+        let grid_s = grid.1.time_s().unwrap_or(f64::INFINITY);
         println!(
-            "{name:18} {day:11} {:10.3} {:9.3} {:+20.1} {:6} {took_s:9.2}  {:8.0}  {:9.2}  {:6.2}  {:4.2} {:6.1} {:11} {:>12} | {:8.0} {:9.2} {:6.2}  {:4.2} {:6.1} {:?}",
-            best.time_s,
-            grid.1,
-            1e3 * (grid.1 - best.time_s),
-            runs,
-            rpm(best.launch.held_radps),
-            best.launch.release_s,
-            best.launch.throttle_ease_s,
-            best.launch.part_throttle,
-            best.launch.part_until_mps,
-            format!("{:?}", best.launch.release_shape),
-            shifts.join(" "),
-            rpm(grid.0.held_radps),
-            grid.0.release_s,
-            grid.0.throttle_ease_s,
-            grid.0.part_throttle,
-            grid.0.part_until_mps,
-            grid.0.release_shape
+            "{name:18} {day:10} {:11.3} {:9.3} {grid_s:8.3} {:+23.1} {:6} {took_s:8.2}",
+            found.expected_s,
+            found.quickest_s,
+            1e3 * (grid_s - found.expected_s),
+            count.0.load(Ordering::Relaxed),
         );
+        let rpm = |radps: f64| radps * 30.0 / core::f64::consts::PI;
+        for (what, launch) in [("recommended", &found.launch), ("quickest", &found.quickest), ("grid", &grid.0)] {
+            println!(
+                "    {what:12} {:5.0} {:5.0}  {:.2}  {:.2}  {:.2} {:.1}",
+                rpm(launch.held_radps),
+                rpm(launch.kept_radps),
+                launch.release_s,
+                launch.throttle_ease_s,
+                launch.part_throttle,
+                launch.part_until_mps,
+            );
+        }
     }
 }

@@ -1,15 +1,12 @@
-//! The plan of each example vehicle on dry and wet: best and driver's launch, windows, cost of errors.
+//! The plan of each example vehicle on dry and wet: recommended launch, efforts, windows, cost of errors.
 //!
 //! `cargo run --release -p bitepoint-checks --example plan_table [gate]`
 
-use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Instant;
 
-use bitepoint_checks::plan_grid::{DAYS, VEHICLES};
-use bitepoint_inputs::files::{read_scenario, read_vehicle};
-use bitepoint_runner::case::Case;
-use bitepoint_runner::plan::{Choice, Decision, Limits, plan};
+use bitepoint_checks::plan_grid::{DAYS, VEHICLES, example};
+use bitepoint_runner::plan::{Choice, Decision, Wanted, plan};
 use bitepoint_runner::target::{Clock, Target};
 use bitepoint_runner::watch::Watch;
 
@@ -33,11 +30,11 @@ fn rpm(radps: f64) -> f64 {
 fn tell(what: &str, choice: &Choice) {
     let e = &choice.expected;
     println!(
-        "  {what:7} {:.3} s as planned; expected {:.3} s ({}), botched {} of {}; spins {} bogs {} slips {}; {:?} {:?}, held {:.0} bite {:.0} lowest {:.0}",
+        "  {what:7} {:.3} s as planned; expected {:.3} s ({}), failed {} of {}; spins {} bogs {} slips {}; {:?} {:?}, held {:.0} bite {:.0} lowest {:.0}",
         choice.time_s,
         e.mean_s,
         e.band.map_or(String::new(), |b| format!("{:.3} to {:.3}", b.low_s, b.high_s)),
-        e.botched,
+        e.failed,
         e.starts,
         e.spins,
         e.bogs,
@@ -50,7 +47,7 @@ fn tell(what: &str, choice: &Choice) {
     );
     for w in &choice.windows {
         let show = |v: f64| match w.decision {
-            Decision::HeldRevs | Decision::ShiftRevs(_) => format!("{:.0} rpm", rpm(v)),
+            Decision::HeldRevs | Decision::KeptRevs | Decision::ShiftRevs(_) => format!("{:.0} rpm", rpm(v)),
             _ => format!("{v:.2}"),
         };
         println!(
@@ -70,23 +67,30 @@ fn tell(what: &str, choice: &Choice) {
 fn main() {
     let gate = std::env::args().nth(1).unwrap_or_else(|| "60 mph".to_owned());
     let target = Target::named(&gate, Clock::FirstMovement).expect("a gate's name");
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     for name in VEHICLES {
         for day in DAYS {
-            let case = Case {
-                vehicle: read_vehicle(&root.join(format!("vehicles/{name}.toml"))).expect("an example"),
-                scenario: read_scenario(&root.join(format!("scenarios/{day}.toml"))).expect("an example"),
-            };
+            let case = example(name, day);
             let count = Count::default();
             let began = Instant::now();
-            let plan = plan(&case, target, &Limits::default(), 1, &count).expect("an example has a plan");
+            let plan = plan(&case, &Wanted::to(target), 1, &count).expect("an example has a plan");
             println!(
                 "{name} {day} to {gate}: {} runs in {:.2} s",
                 count.0.load(Ordering::Relaxed),
                 began.elapsed().as_secs_f64()
             );
-            tell("best", &plan.best);
             tell("driver", &plan.driver);
+            println!("  best    {:.3} s: {:.2?}", plan.best.time_s, plan.best.launch);
+            for level in &plan.levels {
+                println!(
+                    "  {:7} {:.3} s expected, {:.1} kJ, face {:.0} °C, shafts {:.2} of steady; held {:.0} rpm",
+                    level.effort.name(),
+                    level.expected_s,
+                    1e-3 * level.clutch_energy_j,
+                    level.clutch_face_c,
+                    level.shaft_over_steady,
+                    rpm(level.launch.held_radps)
+                );
+            }
             println!("          other grip {:.3?}\n          {:.1?}", plan.other_grip, plan.cooling);
         }
     }

@@ -71,12 +71,12 @@ fn print_period_car(car: &PeriodCar) {
         computed_s - row.quarter_mile_s,
         if is_inside(car) { "yes" } else { "no" },
         best.scenario.driver.held_radps * 60.0 / core::f64::consts::TAU,
-        best.start.release_s,
-        best.start.ease_s,
+        best.launch.release_s,
+        best.launch.throttle_ease_s,
         part_throttle(best),
         best.scenario.driver.shift_at_radps[0] * 60.0 / core::f64::consts::TAU,
         best.run.launch.wheelspin_s,
-        if best.start.keeps_foot_down { "foot down" } else { "lifts" },
+        if best.keeps_foot_down { "foot down" } else { "trims" },
     );
 }
 
@@ -147,7 +147,7 @@ fn modern(folder: &Path) {
         let run = &of(Part::None)[i];
         let residual = |part: Part| 100.0 * law.quarter_residual(&of(part)[i].from_rest);
         println!(
-            "{:>4} {:>3.0} {:>5} {:>5} {:>7.2} {:>6.2} {:>7.2} {:>+16.2} {:>+6.1} {:>+6.2}   | {:>+6.2} {:>+6.2} {:>+6.2} | {:.1}  {:.0} rpm, {:.1} s, {:.1} s, {}, {:.2}, {}; shafts {:.2}",
+            "{:>4} {:>3.0} {:>5} {:>5} {:>7.2} {:>6.2} {:>7.2} {:>+16.2} {:>+6.1} {:>+6.2}   | {:>+6.2} {:>+6.2} {:>+6.2} | {:.1}  {:.0} rpm, {:.1} s, {:.1} s, {}, {:.0} rpm, {}; shafts {:.2}",
             sheet.mass_kg,
             sheet.power_kw,
             sheet.driven,
@@ -163,11 +163,11 @@ fn modern(folder: &Path) {
             residual(Part::Shifts),
             run.best.run.launch.wheelspin_s,
             run.best.scenario.driver.held_radps * 60.0 / core::f64::consts::TAU,
-            run.best.start.release_s,
-            run.best.start.ease_s,
+            run.best.launch.release_s,
+            run.best.launch.throttle_ease_s,
             part_throttle(&run.best),
-            run.best.start.shift_share,
-            if run.best.start.keeps_foot_down { "foot down" } else { "lifts" },
+            run.best.launch.shift_at_radps[0] * 60.0 / core::f64::consts::TAU,
+            if run.best.keeps_foot_down { "foot down" } else { "trims" },
             run.best.run.peaks.shaft_torque_nm / run.best.run.peaks.steady_shaft_torque_nm,
         );
     }

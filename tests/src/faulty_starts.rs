@@ -3,7 +3,7 @@
 //! What is true is read off the simulated run, not off what was asked of it: a fault is there if it is well past the size at
 //! which a review names it, not there if it is well short of it, and counts for neither between.
 
-use bitepoint_physics::driver::{Trim, WheelspinResponse};
+use bitepoint_physics::driver::WheelspinResponse;
 use bitepoint_physics::run::{Limit, Run, Sample};
 use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
@@ -12,30 +12,34 @@ use bitepoint_runlog::log::Log;
 use bitepoint_runlog::measure::{MeasuredRun, ROLLOUT_M};
 use bitepoint_runlog::read::{Reading, read_from};
 use bitepoint_runlog::start::find_starts;
-use bitepoint_runner::plan::{Limits, best_launch};
+use bitepoint_runner::case::Case;
+use bitepoint_runner::plan::{Wanted, recommend};
 use bitepoint_runner::review::{FaultKind, Review, Yardstick, doubts, review, timed, unlike};
 use bitepoint_runner::target::{Clock, Target};
+use bitepoint_runner::watch::Nobody;
 use rand_pcg::Pcg64Mcg;
 use rayon::prelude::*;
 
 use crate::made_log::{Recorder, made_log};
-use crate::made_runs::{MadeRun, SAMPLE_S, car, day, uniform};
+use crate::made_runs::{MadeRun, SAMPLE_S, car_file, day_file, uniform};
 
 /// What all starts go to.
 pub const TARGET: Target = Target { gate: "100 km/h", clock: Clock::FirstMovement };
 /// Rates of the logs, Hz.
 pub const RATES_HZ: [f64; 4] = [10.0, 20.0, 50.0, 100.0];
 
-/// The best launches of every example car on a dry and a wet day.
+/// The recommended launches of every example car on a dry and a wet day.
 #[must_use]
 pub fn yardsticks() -> Vec<(&'static str, Yardstick)> {
     let both: Vec<(usize, usize)> = (0..5).flat_map(|c| [(c, 0), (c, 1)]).collect();
     both.into_par_iter()
         .filter_map(|(c, d)| {
-            let (name, vehicle) = car(c);
-            let scenario = day(d, &vehicle);
-            let best = best_launch(&vehicle, &scenario, TARGET, &Limits::default())?;
-            let made = Yardstick::new(&vehicle, &scenario, TARGET, &best.launch).expect("a run that can be computed");
+            let (name, file) = car_file(c);
+            let case = Case::new(file, day_file(d));
+            let found = recommend(&case, &Wanted::to(TARGET), &Nobody).ok()?;
+            let resolved = case.resolve().expect("the examples go together");
+            let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
+            let made = Yardstick::new(vehicle, scenario, TARGET, &found.launch).expect("a run that can be computed");
             Some((name, made?))
         })
         .collect()
@@ -144,7 +148,7 @@ fn made(yardsticks: &[(&'static str, Yardstick)], i: usize, seed: u64) -> Option
         if run.ending != bitepoint_physics::run::Ending::Finished {
             continue;
         }
-        let truth = truth(best, &vehicle, &scenario, &run, &samples);
+        let truth = truth(best, &vehicle, &run, &samples);
         if asked.is_some_and(|kind| truth[kind as usize] != Some(true)) {
             continue;
         }
@@ -218,12 +222,13 @@ fn taken(made: &Made, driven: &'static str, reviewed: &'static str, best: &Yards
     Taken { own: driven == reviewed, driven, reviewed, asked: made.asked, refused, doubts, engine_off }
 }
 
-/// The best launch with one thing wrong, and small errors elsewhere; driven a little past the gate.
+/// The recommended launch with one thing wrong, and small errors elsewhere; driven a little past the gate.
 fn faulty(best: &Yardstick, asked: Option<FaultKind>, rng: &mut Pcg64Mcg) -> (Vehicle, Scenario) {
     let (mut vehicle, mut scenario) = (best.vehicle.clone(), best.scenario.clone());
     let cut = vehicle.engine.limiter.cut_radps;
     let driver = &mut scenario.driver;
     driver.held_radps *= uniform(rng, 0.98, 1.02);
+    driver.kept_radps = (driver.kept_radps * uniform(rng, 0.97, 1.03)).min(driver.held_radps);
     driver.release_s *= uniform(rng, 0.97, 1.03);
     let mut end_mps = 29.5;
     match asked {
@@ -232,10 +237,13 @@ fn faulty(best: &Yardstick, asked: Option<FaultKind>, rng: &mut Pcg64Mcg) -> (Ve
             driver.release_s = uniform(rng, 0.1, 0.35);
             driver.throttle_ease_s = 0.1;
             driver.wheelspin = WheelspinResponse::None;
+            driver.clutch_feel = None;
         }
         Some(FaultKind::Bog) => {
             driver.held_radps = vehicle.engine.idle_radps * uniform(rng, 1.1, 2.0);
             driver.release_s = uniform(rng, 0.3, 0.9);
+            // Who keeps the revs with the pedal does not bog.
+            driver.clutch_feel = None;
         }
         Some(FaultKind::ClutchSlip) => {
             let (_, most_nm) = vehicle.engine.full_load_nm.largest(200, |_, t| t);
@@ -244,14 +252,7 @@ fn faulty(best: &Yardstick, asked: Option<FaultKind>, rng: &mut Pcg64Mcg) -> (Ve
         Some(FaultKind::SlowRelease) => driver.release_s = driver.release_s * 1.5 + uniform(rng, 0.4, 1.5),
         Some(FaultKind::LateThrottle) => driver.throttle_ease_s += uniform(rng, 0.7, 2.0),
         Some(FaultKind::EarlyLift) => {
-            if uniform(rng, 0.0, 1.0) < 0.5 {
-                end_mps = uniform(rng, 18.0, 26.0);
-            } else {
-                driver.held_radps = uniform(rng, 0.6, 0.9) * cut;
-                driver.release_s = uniform(rng, 0.1, 0.35);
-                driver.wheelspin =
-                    WheelspinResponse::Trimmed(Trim { lag_s: 0.2, target_slip: 0.2, gain: 1.2, foot_per_s: 4.0 });
-            }
+            end_mps = uniform(rng, 18.0, 26.0);
         }
         Some(FaultKind::EarlyShift) => {
             driver.shift_at_radps.iter_mut().for_each(|w| *w *= uniform(rng, 0.7, 0.88));
@@ -278,7 +279,6 @@ fn sized(size: f64, no: f64, yes: f64) -> Option<bool> {
 fn truth(
     best: &Yardstick,
     vehicle: &Vehicle,
-    scenario: &Scenario,
     run: &Run,
     samples: &[Sample],
 ) -> [Option<bool>; 10] {
@@ -295,7 +295,12 @@ fn truth(
         most_s
     };
     let ratios = known_ratios(vehicle);
-    let least = |s: &Sample| 1.5_f64.max(0.15 * s.speed_mps);
+    // Wheelspin that the recommended launch has, too, is none of the driver's.
+    let planned_mps = |speed_mps: f64| {
+        let near = best.samples.iter().filter(|s| (s.speed_mps - speed_mps).abs() < 1.0);
+        1.35 * near.map(|s| s.tread_mps - s.speed_mps).fold(0.0, f64::max) + 1.0
+    };
+    let least = |s: &Sample| 1.5_f64.max(0.15 * s.speed_mps).max(planned_mps(s.speed_mps));
     let out = |s: &Sample| s.pedal >= 0.95 && s.gear > 0;
     let spin_s = longest(&|s| out(s) && !s.clutch_slipping && s.tread_mps - s.speed_mps > least(s));
     let spin_in_release_s = longest(&|s| s.tread_mps - s.speed_mps > least(s));
@@ -326,10 +331,16 @@ fn truth(
         .find(|w| engine.full_load_nm.value(*w) >= 0.75 * most_nm)
         .unwrap_or(engine.limiter.cut_radps);
     let bog = sized(1.0 - lowest / bog_limit.min(useful), 0.05, 0.12);
-    let planned_release_s = best.launch.release_s;
-    let slow = match scenario.driver.release_s / planned_release_s {
-        r if r < 1.2 => Some(false),
-        _ => sized(scenario.driver.release_s - 1.4 * planned_release_s, 0.2, 0.4),
+    // Of the pedal's way up as anybody sees it: who keeps the revs has it up when the road has caught up.
+    let up_s = |samples: &[Sample]| {
+        let half = samples.iter().position(|s| s.pedal >= 0.5)?;
+        let from = samples[..half].iter().rfind(|s| s.pedal <= 0.05)?;
+        Some(samples[half..].iter().find(|s| s.pedal >= 0.95)?.time_s - from.time_s)
+    };
+    let slow = match (up_s(samples), up_s(&best.samples)) {
+        (Some(made_s), Some(planned_s)) if made_s < 1.2 * planned_s => Some(false),
+        (Some(made_s), Some(planned_s)) => sized(made_s - 1.4 * planned_s, 0.2, 0.4),
+        _ => None,
     };
     let wide_s = |samples: &[Sample]| samples.iter().find(|s| s.throttle >= 0.9).map_or(f64::INFINITY, |s| s.time_s);
     // A throttle that is nearly wide when a shift begins is wide before or after it by a hair: that is neither.
@@ -339,12 +350,25 @@ fn truth(
         reaches_s(samples) - reaches_s(&best.samples)
     };
     let late_throttle = match (sized(later_s(0.9), 0.3, 0.5), sized(later_s(0.8), 0.3, 0.5)) {
+        // A throttle that was half open in time is late for wheelspin alone.
+        (Some(true), Some(true)) if later_s(0.6) < 0.35 => (later_s(0.6) < 0.1).then_some(false),
         (a, b) if a == b => a,
         _ => None,
     };
     let open_s = wide_s(samples);
-    let lift_s = longest(&|s| out(s) && s.time_s > open_s && s.throttle < 0.55 && !s.clutch_slipping);
-    let lift = if gate_s.is_infinite() { Some(true) } else { sized(lift_s, 0.05, 0.25) };
+    let planned_throttle = |speed_mps: f64| {
+        let near = best.samples.iter().filter(|s| s.time_s > 0.0 && (s.speed_mps - speed_mps).abs() < 1.5);
+        near.map(|s| s.throttle).fold(1.0, f64::min)
+    };
+    let lift_s = longest(&|s| {
+        out(s) && s.time_s > open_s && s.throttle < 0.55 * planned_throttle(s.speed_mps) && !s.clutch_slipping
+    });
+    let lift = match sized(lift_s, 0.05, 0.25) {
+        _ if gate_s.is_infinite() => Some(true),
+        // A throttle that is trimmed for wheelspin is that fault's.
+        Some(true) if spin_in_release_s > 0.2 => None,
+        sized => sized,
+    };
     let planned = |gear: u8| {
         let shift = best.run.shifts.iter().find(|s| s.from_gear == gear);
         shift.map_or(engine.limiter.cut_radps, |s| s.engine_radps)

@@ -2,12 +2,14 @@
 
 use std::collections::HashMap;
 
-use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::scenario::{OpenLaunch, ScenarioFile};
 use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_physics::vehicle::{Finish, Vehicle};
 use bitepoint_runlog::log::Log;
 use bitepoint_runlog::read::{Keep, Reading, read_from};
+use bitepoint_runner::case::Case;
 use bitepoint_runner::fit::{Asked, Fit, FitError, fit};
+use bitepoint_runner::plan::Wanted;
 use bitepoint_runner::watch::Nobody;
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64Mcg;
@@ -33,6 +35,8 @@ pub struct FitCase {
     pub vehicle: VehicleFile,
     /// The day as known.
     pub scenario: ScenarioFile,
+    /// The launch that is recommended for the sheet: what the drivers of the starts mean to do.
+    pub launch: Option<OpenLaunch>,
     /// True deviate of each uncertain input.
     pub truth: HashMap<String, f64>,
     /// True car.
@@ -61,6 +65,8 @@ pub fn drawn(place: usize, seed: u64, making: &FitMaking) -> Option<FitCase> {
     let none = |_: &str| Err("there is none".to_owned());
     let scenario = ScenarioFile::parse("dry-flat", DAY, &none).unwrap_or_else(|e| panic!("{e}"));
     let expected = vehicle.resolve().vehicle;
+    let launched = Case::new(vehicle.clone(), scenario.clone()).launched(&Wanted::usual(), &Nobody);
+    let launch = launched.unwrap_or_else(|e| panic!("{e}")).launch;
     let mut normal = || loop {
         let z: f64 = StandardNormal.sample(&mut rng);
         if z.abs() < FARTHEST {
@@ -72,14 +78,16 @@ pub fn drawn(place: usize, seed: u64, making: &FitMaking) -> Option<FitCase> {
     let truth: HashMap<String, f64> = keys.into_iter().map(|key| (key, normal())).collect();
     let at = |key: &str| truth.get(key).copied().unwrap_or(0.0);
     let car = vehicle.resolve_with(&at);
-    let day = scenario.resolve_with(&expected, None, &at);
+    let day = scenario.resolve_with(&expected, launch.as_ref(), &at);
     let mut runs: Vec<MadeRun> = Vec::new();
     for _ in 0..making.starts {
         let mut day = day.clone();
         let driver = &mut day.driver;
         driver.release_s *= (0.4 * normal()).exp();
         driver.throttle_ease_s = driver.throttle_ease_s.max(0.05) * (0.4 * normal()).exp();
-        driver.held_radps *= (0.12 * normal()).exp();
+        let held = (0.12 * normal()).exp();
+        driver.held_radps *= held;
+        driver.kept_radps = (driver.kept_radps * held * (0.16 * normal()).exp()).min(driver.held_radps);
         day.finish = Finish::Distance { distance_m: 400.0 };
         runs.push(driven(name, &car, &day)?);
     }
@@ -92,7 +100,7 @@ pub fn drawn(place: usize, seed: u64, making: &FitMaking) -> Option<FitCase> {
         let noise_mps = making.recorder.speed_noise_mps;
         logs.push(made_coasts(&load, making.coasts, 0.0, making.recorder.hz, noise_mps, &mut rng));
     }
-    Some(FitCase { vehicle, scenario, truth, car, logs })
+    Some(FitCase { vehicle, scenario, launch, truth, car, logs })
 }
 
 /// Reads a log as a fit does.
@@ -109,8 +117,14 @@ pub fn read_whole(name: &str, csv: &str) -> Log {
 pub fn fitted(case: &FitCase) -> Result<Fit, FitError> {
     let logs: Vec<Log> =
         case.logs.iter().enumerate().map(|(i, csv)| read_whole(&format!("made-{i}.csv"), csv)).collect();
-    let asked =
-        Asked { logs: &logs, vehicle: &case.vehicle, scenario: &case.scenario, leave_out: false, there_and_back: true };
+    let asked = Asked {
+        logs: &logs,
+        vehicle: &case.vehicle,
+        scenario: &case.scenario,
+        launch: case.launch.as_ref(),
+        leave_out: false,
+        there_and_back: true,
+    };
     fit(&asked, &Nobody)
 }
 

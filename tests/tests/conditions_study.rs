@@ -9,6 +9,7 @@ use bitepoint_runner::conditions::{
     Condition, Conditions, ConditionsError, Measurement, Reference, Request, StandardAir, Study, Timer, sensitivities,
     study,
 };
+use bitepoint_runner::plan::Wanted;
 use bitepoint_runner::target::{Clock, Target};
 use bitepoint_runner::watch::Nobody;
 use statrs::distribution::{ContinuousCDF, Normal};
@@ -24,10 +25,11 @@ headwind = { value = "-3 m/s", spread = "1 m/s" }
 "#;
 
 fn case(car: usize, day: &str, csv: &str) -> Case {
-    Case {
-        vehicle: VehicleFile::parse("car.toml", CARS[car]).unwrap_or_else(|e| panic!("{e}")),
-        scenario: ScenarioFile::parse("day.toml", day, &|_| Ok(csv.to_owned())).unwrap_or_else(|e| panic!("{e}")),
-    }
+    let case = Case::new(
+        VehicleFile::parse("car.toml", CARS[car]).unwrap_or_else(|e| panic!("{e}")),
+        ScenarioFile::parse("day.toml", day, &|_| Ok(csv.to_owned())).unwrap_or_else(|e| panic!("{e}")),
+    );
+    case.launched(&Wanted::usual(), &Nobody).unwrap_or_else(|e| panic!("{e}"))
 }
 
 fn target(gate: &str, clock: Clock) -> Target {

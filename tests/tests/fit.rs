@@ -130,7 +130,14 @@ fn a_log_with_nothing_to_fit_says_so() {
     let standing: String = (0..100).fold("time (s),speed (m/s)\n".to_owned(), |text, i| text + &format!("{i},0.1\n"));
     let logs = [read_whole("standing.csv", &standing)];
     let scenario = ScenarioFile::default();
-    let asked = Asked { logs: &logs, vehicle: &vehicle, scenario: &scenario, leave_out: false, there_and_back: false };
+    let asked = Asked {
+        logs: &logs,
+        vehicle: &vehicle,
+        scenario: &scenario,
+        launch: None,
+        leave_out: false,
+        there_and_back: false,
+    };
     let error = fit(&asked, &Nobody).expect_err("nothing to fit");
     assert!(matches!(error, FitError::NothingToFit(_)));
     assert!(error.to_string().contains("rolling out in neutral"), "{error}");

@@ -1,12 +1,12 @@
 //! Reviews of made starts: faults against those that are there, what the costs leave of the gap, statistics against SciPy.
 
-use bitepoint_checks::faulty_starts::{counts, judged, own_or_other, runs, yardsticks};
+use bitepoint_checks::faulty_starts::{RATES_HZ, counts, judged, own_or_other, runs, yardsticks};
 use bitepoint_checks::made_log::{Recorder, made_log};
 use bitepoint_checks::made_runs::driven;
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::vehicle::{Finish, Vehicle};
 use bitepoint_runlog::read::{Reading, read_from};
-use bitepoint_runner::review::{Cause, Cost, Costs, FaultKind, Yardstick, compare_sets, mann_whitney_p, review};
+use bitepoint_runner::review::{Cause, Cost, Costs, FaultKind, Review, Yardstick, compare_sets, mann_whitney_p, review};
 
 fn near(found: f64, wanted: f64, within: f64) {
     assert!((found - wanted).abs() <= within, "{found} for {wanted}");
@@ -73,6 +73,30 @@ fn faults_are_named_and_their_costs_add_up_to_the_gap() {
     assert!(f64::from(hits) > 0.9 * f64::from(hits + invented), "precision {hits} of {}: {table:?}", hits + invented);
 }
 
+/// A log of the recommended launch, driven exactly.
+fn followed(best: &Yardstick, hz: f64) -> Review {
+    let mut made = best.clone();
+    made.scenario.finish = Finish::Speed { speed_mps: 29.5 };
+    let run = driven("made", &made.vehicle, &made.scenario).expect("a recommended launch gets there");
+    let csv = made_log(&[&run], &Recorder { dropouts_per_minute: 0.0, ..Recorder::full(hz) }, 1).csv;
+    let log = read_from("made", csv.as_bytes(), &Reading::default()).unwrap_or_else(|e| panic!("{e}"));
+    review(&log, runs(&log), best.clone())
+}
+
+/// Who does what is recommended is blamed for nothing, at any rate, and nothing is to be fixed that would win a tenth of a second.
+#[test]
+fn a_driver_who_follows_the_recommendation_gets_no_fault() {
+    for (name, best) in &yardsticks() {
+        for hz in RATES_HZ {
+            let reviewed = followed(best, hz);
+            let start = reviewed.starts.first().expect("one start");
+            println!("{name} at {hz} Hz: {:?}", start.costs.as_ref().map(|c| (c.gap_s, &c.parts)));
+            assert!(start.faults.is_empty(), "{name} at {hz} Hz: {:?}", start.faults);
+            assert!(reviewed.advice.mean_won_s < 0.1, "{name} at {hz} Hz: {:?}", reviewed.advice);
+        }
+    }
+}
+
 /// Logs of the right car are reviewed, those of another are refused or doubted.
 #[test]
 fn a_log_of_another_car_is_refused_or_doubted_and_one_of_this_car_is_not() {
@@ -87,7 +111,7 @@ fn a_log_of_another_car_is_refused_or_doubted_and_one_of_this_car_is_not() {
     assert!(told as f64 > 0.9 * others as f64, "{told} of {others}");
 }
 
-/// The best launch of a car driven with another engine, logged without throttle; what its gap comes of.
+/// The recommended launch of a car driven with another engine, logged without throttle; what its gap comes of.
 fn without_throttle(best: &Yardstick, driven_with: &Vehicle) -> Option<Costs> {
     let mut made = best.clone();
     made.scenario.finish = Finish::Speed { speed_mps: 29.5 };
@@ -119,7 +143,7 @@ fn power_that_is_missing_is_told_by_how_the_car_pulls() {
         let mut weak = best.vehicle.clone();
         let points: Vec<_> = weak.engine.full_load_nm.points().into_iter().map(|(w, nm)| (w, 0.85 * nm)).collect();
         weak.engine.full_load_nm = Curve::new(&points).expect("a curve");
-        // Some stall with the launch that is the best with a whole engine.
+        // Some stall with the launch that is recommended with a whole engine.
         let Some(costs) = without_throttle(best, &weak) else { continue };
         seen += 1;
         let told = power(&costs).unwrap_or_else(|| panic!("{name}: {costs:?}"));

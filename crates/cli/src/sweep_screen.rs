@@ -1,7 +1,8 @@
 //! What a sweep looks like on a terminal: one screen.
 
 use bitepoint_plot::caution::CAUTIONS;
-use bitepoint_plot::sweep::{rows, shift_rows, target_name};
+use bitepoint_plot::format::Units;
+use bitepoint_plot::sweep::{recommendations, rows, shift_rows, target_name};
 use bitepoint_runner::sweep::{ShiftStudy, Sweep};
 use comfy_table::{ContentArrangement, Table, presets};
 
@@ -11,7 +12,7 @@ use crate::screen::{plain_spaces, wrapped};
 const PIPE_WIDTH: u16 = 120;
 
 /// A sweep on one screen.
-pub(crate) fn sweep(sweep: &Sweep, notes: &[String]) -> String {
+pub(crate) fn sweep(sweep: &Sweep, notes: &[String], units: Units) -> String {
     let varied: Vec<String> = sweep
         .axes
         .iter()
@@ -36,6 +37,10 @@ pub(crate) fn sweep(sweep: &Sweep, notes: &[String]) -> String {
     let head = format!("{} — {}; {}", sweep.vehicle, target_name(sweep.target), varied.join(", "));
     let mut lines = vec![head, String::new(), table.to_string(), String::new()];
     lines.extend(wrapped("Starts", &counts.join("; ")));
+    let one = sweep.fields.len() == 1;
+    for (scenario, launch) in recommendations(sweep, units) {
+        lines.extend(wrapped("Recommended", &if one { launch } else { format!("{scenario}: {launch}") }));
+    }
     closed(lines, notes)
 }
 
@@ -62,7 +67,7 @@ fn table(heads: &[&str]) -> Table {
 /// Notes and cautions below what was said.
 fn closed(mut lines: Vec<String>, notes: &[String]) -> String {
     for note in notes {
-        lines.extend(wrapped("Mind", note));
+        lines.extend(wrapped("Note", note));
     }
     lines.extend(wrapped("Caution", &format!("{} {}", CAUTIONS[0], CAUTIONS[3])));
     // Columns leave blanks at the ends of lines.

@@ -6,7 +6,7 @@ use bitepoint_plot::folder::ReportFile;
 use bitepoint_plot::format::Units;
 use bitepoint_plot::sweep::{ShiftReport, SweepReport, notes, shift_files, shift_notes, sweep_files};
 use bitepoint_runner::case::Case;
-use bitepoint_runner::sweep::{Axis, Cell, Fate, Field, Plan, Sweep, shift_plans, shift_study, sweep};
+use bitepoint_runner::sweep::{Axis, Cell, Fate, Field, Plan, Sweep, Times, shift_plans, shift_study, sweep};
 use bitepoint_runner::target::{Clock, Target};
 use bitepoint_runner::watch::Nobody;
 
@@ -15,10 +15,10 @@ const SHEET: &str = "name = \"Test <car> & \\\"co\\\"\"\nmass = \"1540 kg\"\ndri
     final_drive = 3.46\ntyre_size = \"225/50R17\"\naspiration = \"naturally aspirated\"\n";
 
 fn case(scenario: &str) -> Case {
-    Case {
-        vehicle: VehicleFile::parse("car.toml", SHEET).expect("a car"),
-        scenario: ScenarioFile::parse("day.toml", scenario, &|_| Err(String::new())).expect("a day"),
-    }
+    Case::new(
+        VehicleFile::parse("car.toml", SHEET).expect("a car"),
+        ScenarioFile::parse("day.toml", scenario, &|_| Err(String::new())).expect("a day"),
+    )
 }
 
 fn days() -> Vec<Case> {
@@ -27,7 +27,8 @@ fn days() -> Vec<Case> {
 
 fn swept(cases: Vec<Case>, axes: &[&str]) -> Sweep {
     let target = Target::named("60 mph", Clock::FirstMovement).expect("a gate");
-    let plan = Plan { cases, axes: axes.iter().map(|a| Axis::parse(a).expect(a)).collect(), target };
+    let axes = axes.iter().map(|a| Axis::parse(a).expect(a)).collect();
+    let plan = Plan::new(&cases, axes, target, Times::Expected, &Nobody).expect("cases");
     sweep(&plan, &Nobody).expect("nobody calls it off")
 }
 
@@ -66,7 +67,7 @@ fn a_line_names_its_best_its_window_and_what_goes_wrong() {
     let texts = texts(named(&files, "sweep.svg"));
     for field in &sweep.fields {
         let best = field.best.as_ref().expect("a best");
-        let label = format!("{}: {:.3}\u{a0}s", sweep.axes[0].show(best.along[0].value_si), best.time_s);
+        let label = format!("{}: {:.2}\u{a0}s", sweep.axes[0].show(best.along[0].value_si), best.time_s);
         assert!(texts.contains(&label), "{label}: {texts:?}");
         assert!(texts.contains(&field.scenario));
         for count in field.counts() {
@@ -87,7 +88,7 @@ fn a_map_has_a_panel_a_scenario_with_its_best_and_a_scale() {
     let texts = texts(named(&files, "sweep.svg"));
     for field in &sweep.fields {
         let best = field.best.as_ref().expect("a best");
-        assert!(texts.contains(&format!("{:.3}\u{a0}s", best.time_s)) && texts.contains(&field.scenario), "{texts:?}");
+        assert!(texts.contains(&format!("{:.2}\u{a0}s", best.time_s)) && texts.contains(&field.scenario), "{texts:?}");
     }
     for word in ["Time lost against the best of each map, s", "0.05", "Engine speed held before the start, rpm"] {
         assert!(texts.iter().any(|text| text == word), "{word}: {texts:?}");
@@ -131,7 +132,7 @@ fn one_odd_start_in_a_map_is_drawn_and_counted() {
 #[test]
 fn a_study_of_shift_points_draws_pull_and_losses() {
     let target = Target::named("1320 ft", Clock::FirstMovement).expect("a gate");
-    let study = shift_study(&shift_plans(&days(), target).expect("plans"), &Nobody).expect("a study");
+    let study = shift_study(&shift_plans(&days(), target, Times::Expected, &Nobody).expect("plans"), &Nobody).expect("a study");
     let files = shift_files(&ShiftReport { study: &study, notes: &shift_notes(&study), command: "", units: Units::Si });
     let pull = texts(named(&files, "pull.svg"));
     assert!(pull.iter().any(|t| t == "first") && pull.iter().any(|t| t == "Road speed, km/h"), "{pull:?}");

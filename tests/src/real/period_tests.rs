@@ -1,12 +1,11 @@
 //! The road tests of 1973-74 against the model: each car's best quarter mile and its band, bias, scatter and correlation.
 
-use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_runner::bands::deviate;
 use rayon::prelude::*;
 
-use super::best_launch::{Best, best_launch, gate};
+use super::best_launch::{Best, best_launch, gate, tester_day};
 use super::line::{Line, correlation, mean, rms};
 use super::parts::Part;
 use super::period_sheet::{PowerReading, text};
@@ -69,7 +68,7 @@ fn car(row: &PeriodRow, reading: PowerReading, part: Part) -> PeriodCar {
     let file =
         part.in_file(&VehicleFile::parse("sheet.toml", &text(row, reading)).expect("the rules make a valid sheet"));
     let mut expected = file.resolve().vehicle;
-    let mut plan = ScenarioFile::default().resolve(&expected).expect("the built-in day suits every car").scenario;
+    let mut plan = tester_day().resolve(&expected).expect("the built-in day suits every car").scenario;
     part.apply(&mut expected, &mut plan);
     let best = best_launch(&expected, &plan, part.tester()).expect("some start gets the car to the finish");
     let finish = gate(&best.run, "1320 ft").expect("the search looks for it");
@@ -91,7 +90,7 @@ fn moved_s(file: &VehicleFile, best: &Best, part: Part, draw: u32) -> Option<f64
     let normal = |key: &str| deviate(key, draw, SEED);
     let mut vehicle = file.resolve_with(&normal);
     let mut scenario = best.scenario.clone();
-    let day = ScenarioFile::default().resolve_with(&vehicle, None, &normal);
+    let day = tester_day().resolve_with(&vehicle, None, &normal);
     scenario.surface = day.surface;
     scenario.clutch_start_c = day.clutch_start_c;
     let driver = scenario.driver.clone();

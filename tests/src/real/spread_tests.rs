@@ -1,10 +1,9 @@
 //! The spread of sheets against the law of the road tests of 2015.
 
-use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_inputs::vehicle::VehicleFile;
 use rayon::prelude::*;
 
-use super::best_launch::{Best, best_launch, gate};
+use super::best_launch::{Best, best_launch, gate, tester_day};
 use super::line::{Line, rms};
 use super::parts::Part;
 use super::rows::ModernRow;
@@ -95,7 +94,7 @@ pub fn run(sheets: &[Sheet], part: Part) -> Vec<SheetRun> {
 pub fn sheet_run(text: &str, part: Part) -> SheetRun {
     let file = part.in_file(&VehicleFile::parse("sheet.toml", text).expect("the rules make a valid sheet"));
     let mut vehicle = file.resolve().vehicle;
-    let mut scenario = ScenarioFile::default().resolve(&vehicle).expect("the built-in day suits every car").scenario;
+    let mut scenario = tester_day().resolve(&vehicle).expect("the built-in day suits every car").scenario;
     part.apply(&mut vehicle, &mut scenario);
     let best = best_launch(&vehicle, &scenario, part.tester())
         .unwrap_or_else(|| panic!("some start gets the car to the finish with {part:?}: {text}"));

@@ -14,7 +14,7 @@ use super::output::Output;
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "Examples:
   bitepoint plan vehicles/gravane-62.toml scenarios/dry-flat.toml scenarios/wet-flat.toml --out reports/plan
-  bitepoint plan vehicles/ombrel-q4.toml --to \"1/4 mile\" --clutch-face-max \"200 °C\" --shaft-torque-max \"4000 N·m\"")]
+  bitepoint plan vehicles/ombrel-20.toml --to \"1/4 mile\" --clutch-face-max \"200 °C\" --shaft-torque-max \"4000 N·m\"")]
 pub(crate) struct Plan {
     /// Vehicle file (TOML, or JSON by extension)
     pub(crate) vehicle: PathBuf,

@@ -8,7 +8,7 @@ use super::output::Output;
 
 /// What happened in measured starts, what it cost, and what to change next.
 ///
-/// Finds the standing starts of a log (CSV, GPX or NMEA), times them with their errors, and holds each against the best launch of this
+/// Finds the standing starts of a log (CSV, GPX or NMEA), times them with their errors, and holds each against the recommended launch of this
 /// car on this day. Columns of a CSV are found by their names and units, or named with --map.
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "Examples:

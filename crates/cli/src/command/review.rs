@@ -69,7 +69,7 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     }
     if reviewed.starts.iter().any(|s| s.costs.as_ref().is_some_and(|c| c.gap_s < -0.1)) {
         notes.push(
-            "A start is quicker than the best launch of this car on this day: car, surface or slope are not as the files say."
+            "A start is quicker than the recommended launch of this car on this day: car, surface or slope are not as the files say."
                 .to_owned(),
         );
     }

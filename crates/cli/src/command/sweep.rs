@@ -10,9 +10,10 @@ use bitepoint_plot::format::Units;
 use bitepoint_plot::sweep::{ShiftReport, SweepReport, notes, shift_files, shift_notes, sweep_files};
 use bitepoint_runner::case::{Case, Resolved};
 use bitepoint_runner::sweep::{
-    Axis, Cell, Plan, ShiftStudy, ShiftStudyError, Sweep, one_cell, shift_plans, shift_study, sweep,
+    Axis, Cell, Plan, ShiftStudy, ShiftStudyError, Sweep, Times, one_cell, shift_plans, shift_study, sweep,
 };
 use bitepoint_runner::target::Target;
+use bitepoint_runner::watch::Nobody;
 
 use crate::args::{self, Output};
 use crate::command_line::command_line;
@@ -38,8 +39,9 @@ pub(crate) fn run(args: &args::Sweep) -> Result<(), Failure> {
     }
     let cases = cases(&args.vehicle, &args.scenarios)?;
     let resolved = cases.iter().map(Case::resolve).collect::<Result<Vec<_>, _>>()?;
-    let job = Job { args, cases: &cases, resolved: &resolved };
-    if args.shifts { job.shifts(target) } else { job.sweep(&Plan { cases: cases.clone(), axes, target }) }
+    let times = if args.exact { Times::Exact } else { Times::Expected };
+    let job = Job { args, cases: &cases, resolved: &resolved, times };
+    if args.shifts { job.shifts(target) } else { job.sweep(axes, target) }
 }
 
 fn axes(vary: &[String]) -> Result<Vec<Axis>, Failure> {
@@ -92,19 +94,24 @@ struct Job<'a> {
     args: &'a args::Sweep,
     cases: &'a [Case],
     resolved: &'a [Resolved],
+    times: Times,
 }
 
 impl Job<'_> {
-    fn sweep(&self, plan: &Plan) -> Result<(), Failure> {
-        self.allowed(plan.runs(), || one_cell(plan, &plan.cases[0], 0))?;
+    fn sweep(&self, axes: Vec<Axis>, target: Target) -> Result<(), Failure> {
+        let asked = Plan { cases: self.cases.to_vec(), axes, target, times: self.times };
+        self.allowed(asked.runs(), || one_cell(&asked, &asked.cases[0], 0))?;
+        let plan = &Plan::new(self.cases, asked.axes, target, self.times, &Nobody)?;
         let progress = Progress::new(plan.runs(), "runs");
         let swept: Sweep = sweep(plan, &progress).map_err(|_| called_off(&progress, plan.runs()))?;
         drop(progress);
         let notes = notes(&swept);
         let (output, command) = (&self.args.output, command_line());
         let report = SweepReport { sweep: &swept, notes: &notes, command: &command, units: output.reader.units() };
-        let document = || SweepDocument::of_sweep(self.cases, self.resolved, &swept, &notes).map(|d| text(&d));
-        self.tell(|| of_sweep(&swept), || sweep_files(&report), document, || sweep_screen::sweep(&swept, &notes))?;
+        let resolved = self.resolved;
+        let units = output.reader.units();
+        let document = || SweepDocument::of_sweep(self.cases, resolved, &swept, (&notes, units)).map(|d| text(&d));
+        self.tell(|| of_sweep(&swept), || sweep_files(&report), document, || sweep_screen::sweep(&swept, &notes, output.reader.units()))?;
         if swept.fields.iter().all(|field| field.best.is_none()) {
             return Err(Failure::Computation(format!("none of the {} runs reaches the target", plan.runs())));
         }
@@ -112,7 +119,7 @@ impl Job<'_> {
     }
 
     fn shifts(&self, target: Target) -> Result<(), Failure> {
-        let plans = shift_plans(self.cases, target).map_err(failed)?;
+        let plans = shift_plans(self.cases, target, self.times, &Nobody).map_err(failed)?;
         let runs = plans.iter().map(|(_, plan)| plan.runs()).sum();
         let progress = Progress::new(runs, "runs");
         let study: ShiftStudy = shift_study(&plans, &progress).map_err(|error| match error {
@@ -123,7 +130,8 @@ impl Job<'_> {
         let notes = shift_notes(&study);
         let (output, command) = (&self.args.output, command_line());
         let report = ShiftReport { study: &study, notes: &notes, command: &command, units: output.reader.units() };
-        let document = || SweepDocument::of_shifts(self.cases, self.resolved, &study, &notes).map(|d| text(&d));
+        let (resolved, units) = (self.resolved, output.reader.units());
+        let document = || SweepDocument::of_shifts(self.cases, resolved, &study, (&notes, units)).map(|d| text(&d));
         self.tell(|| of_shifts(&study), || shift_files(&report), document, || sweep_screen::shifts(&study, &notes))
     }
 
@@ -197,7 +205,7 @@ fn failed(error: ShiftStudyError) -> Failure {
             "no gear is left before this gate, so there is no shift to vary; name a farther one with --to".to_owned(),
         ),
         ShiftStudyError::NotReached(scenario) => Failure::Computation(format!(
-            "{scenario}: the start as the scenario has it does not reach this gate, so there are no shifts to compare; `bitepoint run` tells why"
+            "{scenario}: this start does not reach the mark, so there are no shifts to compare; `bitepoint run` shows why"
         )),
         ShiftStudyError::CalledOff => Failure::Computation("stopped; nothing was written".to_owned()),
     }

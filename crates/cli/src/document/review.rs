@@ -16,7 +16,7 @@ use super::inputs::InputFile;
 /// Raised when a field goes or changes its meaning; new fields do not raise it.
 const VERSION: u32 = 1;
 
-/// Measured starts against the best launch of the car. All numbers are SI; units stand in the names.
+/// Measured starts against the recommended launch of the car. All numbers are SI; units stand in the names.
 #[derive(Serialize, JsonSchema)]
 #[schemars(title = "bitepoint review")]
 pub(crate) struct ReviewDocument<'a> {
@@ -30,7 +30,7 @@ pub(crate) struct ReviewDocument<'a> {
     scenario: InputFile<'a>,
     /// What was to be reached.
     target: Target,
-    /// The best launch by the model.
+    /// The recommended launch by the model.
     best_launch: &'a Launch,
     /// Its time to the target, s.
     best_time_s: f64,

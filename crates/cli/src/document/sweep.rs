@@ -1,7 +1,10 @@
 //! What `sweep --json` prints, described by `schemas/sweep.schema.json`.
 
+use bitepoint_plot::format::Units;
+use bitepoint_plot::launch::Described;
 use bitepoint_runner::case::{Case, Resolved};
-use bitepoint_runner::sweep::{Axis, Best, Cell, FateCount, LOSS_S, ShiftStudy, Sweep};
+use bitepoint_runner::launch::Launch;
+use bitepoint_runner::sweep::{Axis, Best, Cell, FateCount, LOSS_S, Recommendation, ShiftStudy, Sweep, Times};
 use bitepoint_runner::target::Target;
 use bitepoint_runner::tractive_effort::Crossing;
 use schemars::JsonSchema;
@@ -10,7 +13,7 @@ use serde::Serialize;
 use super::inputs::InputFile;
 
 /// Raised when a field goes or changes its meaning; new fields do not raise it.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 /// Runs with one or two inputs varied. All numbers are SI but for `numbers`; units stand in the names.
 #[derive(Serialize, JsonSchema)]
@@ -24,11 +27,13 @@ pub(crate) struct SweepDocument<'a> {
     scenarios: Vec<InputFile<'a>>,
     /// What was to be reached.
     target: Target,
+    /// What the times of the cells are.
+    times: Times,
     /// What a start within a window loses at most against the best, s.
     loss_s: f64,
     /// One, or with `--shifts` one for each gear.
     sweeps: Vec<OneSweep<'a>>,
-    /// What to mind in reading the result, in words.
+    /// What to note in reading the result, in words.
     notes: &'a [String],
 }
 
@@ -38,6 +43,16 @@ struct OneSweep<'a> {
     axes: Vec<OneAxis>,
     /// One for each scenario.
     fields: Vec<OneField<'a>>,
+}
+
+/// A recommended launch.
+#[derive(Serialize, JsonSchema)]
+struct Recommended {
+    /// In words, a sentence for each thing to do.
+    instruction: Vec<String>,
+    launch: Launch,
+    /// Its time, as the cells have theirs, s; nothing if it does not get there.
+    time_s: Option<f64>,
 }
 
 /// An input and its values.
@@ -61,6 +76,8 @@ struct OneField<'a> {
     scenario: &'a str,
     /// The quickest; nothing if none reaches the target.
     best: Option<&'a Best>,
+    /// The recommended launch of the car as it is, which is taken for whatever is neither varied nor in the files; nothing if there is none.
+    recommended: Option<Recommended>,
     /// With `--shifts`: where the gear is best left by the pull of the gears alone.
     crossing: Option<Crossing>,
     /// With `--shifts`: engine speed at which the quickest run left the gear, after the driver's reaction, rad/s.
@@ -83,7 +100,18 @@ impl OneAxis {
     }
 }
 
-fn one(sweep: &Sweep) -> OneSweep<'_> {
+impl Recommended {
+    fn new(recommended: &Recommendation, units: Units) -> Self {
+        let Recommendation { driver, time_s, run, samples } = recommended;
+        Self {
+            instruction: Described::new(driver, run, samples).sentences(units),
+            launch: Launch::of(driver),
+            time_s: *time_s,
+        }
+    }
+}
+
+fn one(sweep: &Sweep, units: Units) -> OneSweep<'_> {
     OneSweep {
         axes: sweep.axes.iter().map(OneAxis::new).collect(),
         fields: sweep
@@ -92,6 +120,7 @@ fn one(sweep: &Sweep) -> OneSweep<'_> {
             .map(|field| OneField {
                 scenario: &field.scenario,
                 best: field.best.as_ref(),
+                recommended: field.recommended.as_ref().map(|r| Recommended::new(r, units)),
                 crossing: None,
                 left_at_radps: None,
                 counts: field.counts(),
@@ -106,22 +135,23 @@ impl<'a> SweepDocument<'a> {
         cases: &'a [Case],
         resolved: &'a [Resolved],
         sweep: &'a Sweep,
-        notes: &'a [String],
+        (notes, units): (&'a [String], Units),
     ) -> Option<Self> {
-        Self::new(cases, resolved, sweep.target, vec![one(sweep)], notes)
+        Self::new(cases, resolved, sweep.target, (sweep.times, vec![one(sweep, units)]), notes)
     }
 
     pub(crate) fn of_shifts(
         cases: &'a [Case],
         resolved: &'a [Resolved],
         study: &'a ShiftStudy,
-        notes: &'a [String],
+        (notes, units): (&'a [String], Units),
     ) -> Option<Self> {
+        let times = study.gears.first()?.sweep.times;
         let sweeps = study
             .gears
             .iter()
             .map(|gear| {
-                let mut sweep = one(&gear.sweep);
+                let mut sweep = one(&gear.sweep, units);
                 for (field, found) in sweep.fields.iter_mut().zip(&gear.found) {
                     field.crossing = Some(found.crossing);
                     field.left_at_radps = found.shift.map(|shift| shift.engine_radps);
@@ -129,14 +159,14 @@ impl<'a> SweepDocument<'a> {
                 sweep
             })
             .collect();
-        Self::new(cases, resolved, study.target, sweeps, notes)
+        Self::new(cases, resolved, study.target, (times, sweeps), notes)
     }
 
     fn new(
         cases: &'a [Case],
         resolved: &'a [Resolved],
         target: Target,
-        sweeps: Vec<OneSweep<'a>>,
+        (times, sweeps): (Times, Vec<OneSweep<'a>>),
         notes: &'a [String],
     ) -> Option<Self> {
         let vehicle = InputFile::vehicle(&cases.first()?.vehicle, &resolved.first()?.vehicle);
@@ -148,6 +178,7 @@ impl<'a> SweepDocument<'a> {
             vehicle,
             scenarios,
             target,
+            times,
             loss_s: LOSS_S,
             sweeps,
             notes,

@@ -32,9 +32,13 @@ pub(crate) fn correction(case: &Case, review: &Review) -> Option<Result<Study, C
         Some(value) => case.with(key, &value).unwrap_or(case),
         None => case,
     };
-    let revs = start.held_radps.map(|w| format!("{:.0} rpm", w * 30.0 / core::f64::consts::PI));
-    let release = start.release_s.map(|s| format!("{:.2} s", s.max(0.02)));
-    let launched = stated("launch.release_time", release, stated("launch.revs", revs, case.clone()));
+    let revs = |w: f64| format!("{:.0} rpm", w * 30.0 / core::f64::consts::PI);
+    let driver = &start.driver;
+    let keeps = driver.clutch_feel.is_some();
+    let launched = stated("launch.revs", start.held_radps.map(revs), case.clone());
+    let launched = stated("launch.clutch_feel", (!keeps).then(|| "false".to_owned()), launched);
+    let launched = stated("launch.kept_revs", keeps.then(|| revs(driver.kept_radps)), launched);
+    let launched = stated("launch.release_time", Some(format!("{:.2} s", driver.release_s.max(0.02))), launched);
     // A launch that the model stalls with is no launch to correct by: the scenario's stands in.
     Some(study(&launched, &request, &Nobody).or_else(|_| study(case, &request, &Nobody)))
 }

@@ -25,16 +25,26 @@ pub(super) fn values(report: &FitReport) -> Markup {
     }
 }
 
+/// What says how the clutch came in.
+fn clutch(report: &FitReport) -> &'static str {
+    let kept = report.fit.starts.iter().flat_map(|start| &start.driver).any(|value| value.name == "kept revs");
+    if kept { "Kept revs" } else { "Clutch release" }
+}
+
+fn is_revs(name: &str) -> bool {
+    matches!(name, "kept revs" | "held revs" | "first shift")
+}
+
 /// How each start was driven.
 pub(super) fn drivers(report: &FitReport) -> Markup {
     html! {
         @if !report.fit.starts.is_empty() {
             (framed("How each start was driven, as fitted", html! {
-                (head(&["Start", "Moved after the log's own moment", "Clutch release", "Throttle ease", "Held revs", "First shift"]))
+                (head(&["Start", "Moved after the log's own moment", clutch(report), "Throttle squeeze", "Held revs", "First shift"]))
                 tbody { @for (i, start) in report.fit.starts.iter().enumerate() { tr {
                     th scope="row" { (i + 1) ", " (start.log) }
-                    @for (k, value) in start.driver.iter().enumerate() { td {
-                        @if k < 3 { (SPAN.text(value.value_si)) " ± " (SPAN.number(value.sd_si)) }
+                    @for value in &start.driver { td {
+                        @if !is_revs(value.name) { (SPAN.text(value.value_si)) " ± " (SPAN.number(value.sd_si)) }
                         @else { (ENGINE_SPEED.text(value.value_si)) " ± " (ENGINE_SPEED.number(value.sd_si)) }
                     } }
                 } } }

@@ -1,4 +1,4 @@
-//! What was done otherwise than in the best launch, and the one thing to change next, in words.
+//! What was done otherwise than in the recommended launch, and the one thing to fix first, in words.
 
 use bitepoint_runner::review::{Cause, Cost, Review, Yardstick};
 
@@ -6,23 +6,23 @@ use super::evidence::{gears, left_at};
 use super::words::starts;
 use crate::format::{ENGINE_SPEED, MISSING, SHARE, SPAN, Units};
 
-/// What was done, and what the best launch does.
+/// What was done, and what the recommended launch does.
 #[must_use]
 pub fn done(cost: &Cost, best: &Yardstick, units: Units) -> String {
     let seconds = SPAN.decimals(1);
     match cost.cause {
-        Cause::HeldRevs => {
-            format!("{}, best {}", ENGINE_SPEED.text_or_dash(cost.measured), ENGINE_SPEED.text(cost.planned))
+        Cause::HeldRevs | Cause::KeptRevs => {
+            format!("{}, recommended {}", ENGINE_SPEED.text_or_dash(cost.measured), ENGINE_SPEED.text(cost.planned))
         }
         Cause::Release => {
-            format!("up in {}, best {}", seconds.text_or_dash(cost.measured), seconds.text(cost.planned))
+            format!("up in {}, recommended {}", seconds.text_or_dash(cost.measured), seconds.text(cost.planned))
         }
         Cause::Throttle => {
             let wide = cost.measured.map_or("never wide open".to_owned(), |s| format!("wide open at {}", SPAN.text(s)));
             let planned = part(best, units).unwrap_or_else(|| format!("wide open at {}", SPAN.text(cost.planned)));
-            format!("{wide}, best {planned}")
+            format!("{wide}, recommended {planned}")
         }
-        Cause::Power => format!("as with {}, best {}", so_much(cost), planned_throttle(best, units)),
+        Cause::Power => format!("as with {}, recommended {}", so_much(cost), planned_throttle(best, units)),
         Cause::ShiftRevs => format!(
             "{} at {}, {}",
             gears(cost.gear),
@@ -30,9 +30,9 @@ pub fn done(cost: &Cost, best: &Yardstick, units: Units) -> String {
             left_at(cost.planned, best)
         ),
         Cause::ShiftTime => {
-            format!("{} each, best {}", SPAN.text_or_dash(cost.measured), SPAN.text(cost.planned))
+            format!("{} each, recommended {}", SPAN.text_or_dash(cost.measured), SPAN.text(cost.planned))
         }
-        Cause::Clutch => format!("carries {} of what a whole one does", SHARE.text_or_dash(cost.measured)),
+        Cause::Clutch => format!("holds {} of a healthy clutch's torque", SHARE.text_or_dash(cost.measured)),
     }
 }
 
@@ -49,7 +49,7 @@ fn planned_throttle(best: &Yardstick, units: Units) -> String {
     part(best, units).unwrap_or_else(|| "wide open".to_owned())
 }
 
-/// The part throttle of the best launch.
+/// The part throttle of the recommended launch.
 fn part(best: &Yardstick, units: Units) -> Option<String> {
     let launch = &best.launch;
     launch.holds_part_throttle().then(|| {
@@ -57,7 +57,7 @@ fn part(best: &Yardstick, units: Units) -> Option<String> {
     })
 }
 
-/// The one thing to change next: one sentence with its number.
+/// The one thing to fix first: one sentence with its number.
 #[must_use]
 pub fn change(review: &Review, units: Units) -> String {
     let advice = &review.advice;
@@ -81,6 +81,9 @@ fn sentence(cost: &Cost, best: &Yardstick, units: Units) -> String {
     let revs = |w: f64| ENGINE_SPEED.text(w);
     match cost.cause {
         Cause::HeldRevs => format!("Hold {} instead of {}.", revs(cost.planned), measured(revs)),
+        Cause::KeptRevs => {
+            format!("Keep {} with the pedal while the clutch slips instead of {}.", revs(cost.planned), measured(revs))
+        }
         Cause::Release => {
             format!("Let the pedal up over {} instead of {}.", seconds.text(cost.planned), measured(span))
         }
@@ -111,7 +114,7 @@ fn sentence(cost: &Cost, best: &Yardstick, units: Units) -> String {
             SPAN.text(cost.planned)
         ),
         Cause::Clutch => format!(
-            "Let the clutch cool and have it inspected before another start: it carries {} of what a whole one does.",
+            "Let the clutch cool and have it inspected before another start: it holds {} of a healthy clutch's torque.",
             SHARE.text_or_dash(cost.measured)
         ),
     }
@@ -123,7 +126,7 @@ pub fn wins(review: &Review) -> String {
     let advice = &review.advice;
     advice.cause.map_or_else(String::new, |cause| {
         format!(
-            "By itself this wins {} a start on the mean ({} in {} of {}).",
+            "On its own worth {} per start on average ({} in {} of {}).",
             SPAN.text(advice.mean_won_s),
             cause.name(),
             advice.starts,

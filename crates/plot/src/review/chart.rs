@@ -49,7 +49,7 @@ fn takeaway(start: &Reviewed) -> String {
     parts.sort_by(|a, b| b.1.total_cmp(&a.1));
     let parts: Vec<String> =
         parts.iter().map(|(what, lost_s)| format!("{what} {}", time_difference(*lost_s))).collect();
-    format!("{} on the best launch: {}.", time_difference(costs.gap_s), parts.join(", "))
+    format!("{} against the recommended launch: {}.", time_difference(costs.gap_s), parts.join(", "))
 }
 
 fn drawn(report: &ReviewReport<'_>, start: &Reviewed, layout: Layout) -> Option<Drawing> {
@@ -105,7 +105,7 @@ fn drawn(report: &ReviewReport<'_>, start: &Reviewed, layout: Layout) -> Option<
         let last = measured.last().map_or(0.0, |p| unit.of(p.speed_mps));
         let best_last = simulated.iter().rev().find(|s| s.time_s <= end_s).map_or(0.0, |s| unit.of(s.speed_mps));
         let mut labels =
-            vec![end(last, "measured", "meas.", MEASURED), end(best_last, "best launch", "best", SIMULATED)];
+            vec![end(last, "measured", "meas.", MEASURED), end(best_last, "recommended launch", "recommended", SIMULATED)];
         if let Some((_, v)) = start.costs.iter().flat_map(|c| &c.replay).rfind(|(t, _)| *t <= end_s) {
             labels.push(end(unit.of(*v), "as driven", "driven", REPLAY));
         }

@@ -21,15 +21,15 @@ pub fn evidence(fault: &Fault, best: &Yardstick, units: Units) -> String {
             ACCELERATION.text_or_dash(fault.grip_mps2)
         ),
         FaultKind::Bog => format!(
-            "revs fall to {} after the bite; in the best launch to {}",
+            "revs fall to {} after the bite; in the recommended launch to {}",
             ENGINE_SPEED.text(fault.measured),
             ENGINE_SPEED.text(fault.planned)
         ),
         FaultKind::SlowRelease => {
-            format!("pedal up in {}; in the best launch {}", seconds.text(fault.measured), seconds.text(fault.planned))
+            format!("pedal up in {}; in the recommended launch {}", seconds.text(fault.measured), seconds.text(fault.planned))
         }
         FaultKind::LateThrottle => format!(
-            "wide open {} after the car moves; in the best launch {}",
+            "wide open {} after the car moves; in the recommended launch {}",
             seconds.text(fault.measured),
             seconds.text(fault.planned)
         ),
@@ -59,7 +59,7 @@ pub(super) fn gears(from: Option<u8>) -> String {
 /// Where the best run leaves a gear.
 pub(super) fn left_at(planned_radps: f64, best: &Yardstick) -> String {
     if planned_radps < best.vehicle.engine.limiter.cut_radps {
-        format!("best {}", ENGINE_SPEED.text(planned_radps))
+        format!("recommended {}", ENGINE_SPEED.text(planned_radps))
     } else {
         "the best run does not leave that gear".to_owned()
     }

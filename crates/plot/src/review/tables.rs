@@ -50,7 +50,7 @@ fn starts(report: &ReviewReport<'_>) -> Markup {
 fn costs(report: &ReviewReport<'_>) -> Markup {
     let best = &report.review.best;
     framed_words(
-        "What each difference from the best launch cost; the parts of a start add up to its gap",
+        "What each difference from the recommended launch cost; the parts of a start add up to its gap",
         html! {
             (head(&["Start", "What", "Done", "Lost", "Won if mended alone", "Shows as"]))
             tbody {

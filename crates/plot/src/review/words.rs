@@ -30,7 +30,7 @@ pub fn starts(review: &Review) -> String {
     }
 }
 
-/// The best launch.
+/// The recommended launch.
 #[must_use]
 pub fn best(best: &Yardstick, units: Units) -> String {
     let launch = &best.launch;
@@ -58,14 +58,14 @@ pub fn best(best: &Yardstick, units: Units) -> String {
     )
 }
 
-/// Where the gap of a start went: "throttle +2.10 s (wide open at 0.7 s, best 45 % up to 60 km/h), not explained +0.10 s".
+/// Where the gap of a start went: "throttle +2.10 s (wide open at 0.7 s, recommended 45 % up to 60 km/h), not explained +0.10 s".
 #[must_use]
 pub fn gap(start: &Reviewed, best: &Yardstick, units: Units) -> String {
     let Some(costs) = &start.costs else { return format!("{} was not reached", gate_name(best.target.gate)) };
     let each = |p: &Cost| format!("{} {} ({})", p.cause.name(), time_difference(p.lost_s), done(p, best, units));
     let mut parts: Vec<String> = costs.parts.iter().filter(|p| p.lost_s.abs() >= TOLD_S).map(each).collect();
     parts.push(format!("{} {}", rest(costs), time_difference(costs.rest_s)));
-    format!("{} on the best launch: {}", time_difference(costs.gap_s), parts.join(", "))
+    format!("{} against the recommended launch: {}", time_difference(costs.gap_s), parts.join(", "))
 }
 
 /// What the rest of a gap is called.
@@ -105,7 +105,7 @@ pub fn clutch(review: &Review, units: Units) -> String {
         Some(s) if s < 1.0 => "after the last start as cool as before the first".to_owned(),
         Some(s) => format!("cool again {:.0} min after the last", (s / 60.0).ceil()),
     };
-    let by = if heat.as_launched { "" } else { "; where the log lacks revs or pedal the best launch stands in" };
+    let by = if heat.as_launched { "" } else { "; where the log lacks revs or pedal the recommended launch stands in" };
     format!(
         "{:.0} kJ over the session by the model, face up to {}; {cool}{by}",
         1e-3 * energy_j,

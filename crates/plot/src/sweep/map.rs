@@ -6,7 +6,7 @@ use crate::chart::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
 use crate::chart::markup::{Drawing, Hatch};
 use crate::chart::panel::{Frame, Panel};
 use crate::chart::{Caption, Chart};
-use crate::format::{GATE_TIME, SPAN, number};
+use crate::format::{SPAN, number};
 use crate::palette::Ink;
 
 use super::grid::{Grid, Ring, inner_parts, keyholed};
@@ -228,7 +228,7 @@ impl Map<'_> {
     /// Where the best start lies, and where its time is written.
     fn best_label(&self, canvas: &Canvas, best: &Best) -> ((f64, f64), (f64, f64), String) {
         let (x, y) = self.place((best.along[0].place as f64 + 0.5, best.along[1].place as f64 + 0.5));
-        let text = GATE_TIME.text(best.time_s);
+        let text = SPAN.text(best.time_s);
         let half = 0.5 * canvas.layout.text_px(&text) + 4.0;
         let Frame { left, right, top, .. } = self.panel.frame;
         let above = if y - 26.0 > top { y - 16.0 } else { y + 16.0 };

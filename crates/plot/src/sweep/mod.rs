@@ -15,4 +15,4 @@ mod tables;
 
 pub use page::{ShiftReport, SweepReport, shift_files, sweep_files};
 pub use shift_story::{ShiftRow, shift_headline, shift_notes, shift_rows};
-pub use story::{Row, RowAlong, headline, notes, rows, target_name};
+pub use story::{Row, RowAlong, headline, notes, recommendations, rows, target_name};

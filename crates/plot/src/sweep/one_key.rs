@@ -8,7 +8,7 @@ use crate::chart::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
 use crate::chart::markup::{Drawing, Hatch};
 use crate::chart::panel::{Frame, Panel};
 use crate::chart::{Caption, Chart};
-use crate::format::{GATE_TIME, SPAN, count};
+use crate::format::{SPAN, count};
 use crate::palette::Ink;
 
 use super::look::{key, key_px, look, pen, stretches, strip};
@@ -181,21 +181,12 @@ fn times(canvas: &Canvas, panel: &Panel, axis: &Axis, field: &Field, pen: Pen) {
     let window = best.along[0].window;
     let (from, to) = (axis.in_unit(window.from_si), axis.in_unit(window.to_si));
     let most = best.time_s + LOSS_S;
-    // The window lies on the line itself: where it crosses the loss, and the runs between.
-    let edge = |x: f64, open: bool, value: f64| (!open && (x - value).abs() > 1e-9 * axis.step()).then_some((x, most));
-    let inside: Vec<(f64, f64)> =
-        points.into_iter().flatten().filter(|(x, t)| *x >= from - 1e-9 && *x <= to + 1e-9 && *t < most).collect();
-    let (first, last) = (inside.first().map_or(from, |p| p.0), inside.last().map_or(to, |p| p.0));
-    let path: Vec<(f64, f64)> = edge(from, window.open_below, first)
-        .into_iter()
-        .chain(inside)
-        .chain(edge(to, window.open_above, last))
-        .collect();
-    panel.line(canvas, path.into_iter(), Pen::new(pen.ink, Dash::Solid, 5.0));
+    let inside = points.into_iter().flatten().filter(|(x, t)| *x >= from - 1e-9 && *x <= to + 1e-9 && *t < most);
+    panel.line(canvas, inside, Pen::new(pen.ink, Dash::Solid, 5.0));
     let at = (panel.x(axis.in_unit(best.along[0].value_si)), panel.y(best.time_s));
     canvas.dot(at, 6.5, Ink::Paper);
     canvas.dot(at, 5.0, pen.ink);
-    let text = format!("{}: {}", axis.show(best.along[0].value_si), GATE_TIME.text(best.time_s));
+    let text = format!("{}: {}", axis.show(best.along[0].value_si), SPAN.text(best.time_s));
     let half = 0.5 * canvas.layout.text_px(&text) + 4.0;
     let centre = at.0.clamp(panel.frame.left + half, panel.frame.right - half);
     canvas.bold((centre, (at.1 + 16.0).min(panel.frame.bottom - 9.0)), &text, Anchor::Middle, pen.ink);

@@ -1,6 +1,6 @@
 //! The pages as a whole, and the files of their folders.
 
-use bitepoint_runner::sweep::{ShiftStudy, Sweep};
+use bitepoint_runner::sweep::{ShiftStudy, Sweep, Times};
 use maud::{Markup, html};
 
 use crate::chart::Chart;
@@ -41,12 +41,36 @@ pub struct ShiftReport<'a> {
 
 const OF_THESE: &str = "In these starts";
 
+/// What a time of the sweep is.
+fn times(times: Times) -> &'static str {
+    match times {
+        Times::Expected => {
+            "The time of a start is the driver's expected one: the mean over eight simulated starts with the driver's usual errors, all starts with the same ones; a failed one counts as a second go. Whether it spins, bogs or stalls, its heat and its torques are those of one more, done exactly."
+        }
+        Times::Exact => "Each start is one simulated run, done exactly.",
+    }
+}
+
 /// How the charts and tables are to be read.
 fn method(sweep: &Sweep) -> String {
     format!(
-        "Each start is one simulated run, {} in all. The best is the quickest of them, so it is known to a step of the range. The edges of a window lie on the straight line between two runs. What is not varied stays as the files say or as it is estimated for car and surface.",
+        "{} {} starts in all. The best is the quickest of them, and windows end on values that were tried, so both are known to a step of the range. What is neither varied nor in the files is the recommended launch of the car as it is, the launch that plan recommends; kept revs follow held revs in its ratio.",
+        times(sweep.times),
         sweep.fields.iter().map(|field| field.cells.len()).sum::<usize>()
     )
+}
+
+/// The recommended launches in words.
+fn recommended(sweep: &Sweep, units: Units) -> Markup {
+    let each = story::recommendations(sweep, units);
+    html! {
+        @if !each.is_empty() {
+            section {
+                h2 { "The recommended launch" }
+                @for (scenario, text) in &each { p { strong { (scenario) } ": " (text) } }
+            }
+        }
+    }
 }
 
 /// Every file of a sweep's report: the page and its charts.
@@ -55,21 +79,22 @@ pub fn sweep_files(report: &SweepReport) -> Vec<ReportFile> {
     let SweepReport { sweep, notes, command, units } = *report;
     let charts: Vec<Chart> =
         if sweep.axes.len() == 1 { one_key::chart(sweep) } else { map::chart(sweep) }.into_iter().collect();
-    let title = format!("{}: {}", sweep.vehicle, story::headline(sweep));
+    let title = format!("{}: {}", sweep.vehicle, story::headline(sweep, units));
     let page = Page {
         title: &title,
         header: header(
             &sweep.vehicle,
             &target_name(sweep.target),
-            &story::headline(sweep),
+            &story::headline(sweep, units),
             html! {
                 (parts::figures(&story::figures(sweep)))
                 p.small { "Times run " (story::clock(sweep.target)) ". A window is the stretch that loses less than " (SPAN.text(bitepoint_runner::sweep::LOSS_S)) " against the best." }
-                (parts::notes("Mind in these starts", notes))
+                (parts::notes("Note in these starts", notes))
             },
         ),
         main: html! {
             (parts::charts("The starts in charts", &charts))
+            (recommended(sweep, units))
             (tables::summary(sweep, &rows(sweep)))
             (parts::cautions(OF_THESE, notes))
             (tables::cells(sweep, units))
@@ -95,7 +120,7 @@ pub fn shift_files(report: &ShiftReport) -> Vec<ReportFile> {
             &headline,
             html! {
                 p.small { "Times run " (story::clock(study.target)) "." }
-                (parts::notes("Mind in these starts", notes))
+                (parts::notes("Note in these starts", notes))
             },
         ),
         main: html! {
@@ -105,7 +130,9 @@ pub fn shift_files(report: &ShiftReport) -> Vec<ReportFile> {
         },
         footer: html! {
             p {
-                "Each gear's shift point is varied while the others stay as the scenario has them, and each start is one simulated run. The pull of a gear is its wheel force at full load, less what its turning parts take and what holds the car back, over the car's mass."
+                "Each gear's shift point is varied while the rest is as the scenario has it, or else the launch that plan recommends. "
+                (study.gears.first().map_or("", |gear| times(gear.sweep.times)))
+                " The pull of a gear is its wheel force at full load, less what its turning parts take and what holds the car back, over the car's mass."
             }
         },
         command,

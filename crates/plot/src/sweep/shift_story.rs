@@ -124,9 +124,9 @@ fn day_notes(study: &ShiftStudy, index: usize, reaction_s: f64) -> Vec<String> {
         if along.at_end == Some(Side::Lowest) {
             notes.push(format!("the best for gear {from_gear} is the lowest engine speed that was tried."));
         }
-        if hard_to_hit(along) {
+        if hard_to_hit(&gear.sweep, along) {
             notes.push(format!(
-                "gear {from_gear} is best left at {}, but its window is narrower than this driver can hit (within {} two times in three).",
+                "gear {from_gear} is best left at {}, but its window is narrower than this driver can hit: {} two times in three.",
                 axis.show(along.value_si),
                 axis.show(along.driver_scatter_si.unwrap_or(0.0))
             ));

@@ -3,7 +3,7 @@
 use bitepoint_runner::sweep::{Figures, Sweep};
 use maud::{Markup, html};
 
-use crate::format::{ENERGY, ENGINE_SPEED, GATE_TIME, MISSING, Units};
+use crate::format::{ENERGY, ENGINE_SPEED, MISSING, SPAN, Units};
 use crate::page::parts;
 
 use super::shift_story::ShiftRow;
@@ -54,7 +54,7 @@ pub(super) fn cells(sweep: &Sweep, units: Units) -> Markup {
                         @for (i, cell) in field.cells.iter().enumerate().step_by(every) {
                             tr {
                                 th scope="row" { (axis.value(i as u64).text) }
-                                td { (GATE_TIME.text_or_dash(cell.time_s)) }
+                                td { (SPAN.text_or_dash(cell.time_s)) }
                                 td { (cell.fate.name()) }
                                 @let figures = cell.figures.as_ref();
                                 td { (figure(figures, &|f| ENGINE_SPEED.text(f.lowest_engine_radps))) }

@@ -81,11 +81,8 @@ pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareEr
         names,
         target: asked.target,
     };
-    let cars: Vec<Option<Car>> = field
-        .cars
-        .iter()
-        .map(|car| car.expected.with_launch(car.launch.as_ref()?, asked.target))
-        .collect();
+    let cars: Vec<Option<Car>> =
+        field.cars.iter().map(|car| car.expected.with_launch(car.launch.as_ref()?, asked.target)).collect();
     let base = cars[0].clone().ok_or(CompareError::BaseDoesNotArrive)?;
     let draws = field.times(asked.draws, asked.seed, watch).ok_or(CompareError::CalledOff)?;
     let (deviates, draws): (Vec<Vec<f64>>, Vec<Times>) = draws.into_iter().unzip();
@@ -153,10 +150,8 @@ fn launches(
 ) -> Result<Vec<Option<Launch>>, CompareError> {
     let wanted = Wanted { effort: asked.effort, limits: asked.limits, ..Wanted::to(asked.target) };
     let quiet = Quiet(watch);
-    let recommended: Vec<Option<Recommended>> = cases
-        .par_iter()
-        .map(|(_, case)| recommend(case, &wanted, &quiet).ok())
-        .collect();
+    let recommended: Vec<Option<Recommended>> =
+        cases.par_iter().map(|(_, case)| recommend(case, &wanted, &quiet).ok()).collect();
     if watch.called_off() {
         return Err(CompareError::CalledOff);
     }

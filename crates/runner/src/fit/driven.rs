@@ -5,19 +5,24 @@ use bitepoint_physics::vehicle::{Finish, Scenario, Vehicle};
 
 use super::observed::{Observed, SeenShift};
 
-/// What is not known of a driver in one start, each in its standard deviations before: first movement, clutch release, throttle
-/// ease, held revs, shift reaction, then the engine speed of each shift.
+/// What is not known of a driver in one start, each in its standard deviations before: first movement, how the clutch comes in, throttle
+/// ease, held revs, shift reaction, then the engine speed of each shift. Who keeps the revs with the pedal brings the clutch in by the revs
+/// that are kept, and the time of the release hardly matters; who does not, by that time.
 pub(super) const UNKNOWNS: usize = FIRST_SHIFT + MOST_SHIFTS;
 const FIRST_SHIFT: usize = 5;
 const MOST_SHIFTS: usize = 4;
 
-/// Those that are told, for people.
-pub(super) const NAMES: [&str; 5] = ["first movement", "clutch release", "throttle ease", "held revs", "first shift"];
+/// Those that are reported, for people.
+pub(super) fn names(day: &Scenario) -> [&'static str; 5] {
+    let clutch = if day.driver.clutch_feel.is_some() { "kept revs" } else { "clutch release" };
+    ["first movement", clutch, "throttle ease", "held revs", "first shift"]
+}
 /// Their places.
 pub(super) const TOLD: [usize; 5] = [0, 1, 2, 3, FIRST_SHIFT];
 
 /// Standard deviations before: of a factor e^(sd z), or in the unit named.
 const RELEASE: f64 = 0.5;
+const KEPT: f64 = 0.2;
 const EASE: f64 = 0.5;
 const REACTION: f64 = 0.5;
 /// Where the log has no engine speed, and where it has, rad/s.
@@ -38,13 +43,20 @@ pub(super) fn scenario(observed: &Observed, day: &Scenario, car: &Vehicle, z: &[
     let mut scenario = day.clone();
     let (idle, cut) = (car.engine.idle_radps, car.engine.limiter.cut_radps);
     let driver = &mut scenario.driver;
-    driver.release_s *= libm::exp(RELEASE * z[1]);
     driver.throttle_ease_s = driver.throttle_ease_s.max(0.05) * libm::exp(EASE * z[2]);
+    let planned_radps = driver.held_radps;
     driver.held_radps = match observed.held_radps {
         Some(held) => held + HELD_SEEN_RADPS * z[3],
-        None => driver.held_radps * libm::exp(HELD_UNSEEN * z[3]),
+        None => planned_radps * libm::exp(HELD_UNSEEN * z[3]),
     }
     .clamp(idle, 0.97 * cut);
+    if driver.clutch_feel.is_some() {
+        // Who holds more keeps more.
+        let kept_of_held = driver.kept_radps / planned_radps.max(1.0) * libm::exp(KEPT * z[1]);
+        driver.kept_radps = kept_of_held.min(1.0) * driver.held_radps;
+    } else {
+        driver.release_s *= libm::exp(RELEASE * z[1]);
+    }
     driver.shift_reaction_s *= libm::exp(REACTION * z[4]);
     let shift_z = |gear: usize| z[FIRST_SHIFT + gear.min(MOST_SHIFTS - 1)];
     match &observed.shifts {
@@ -83,6 +95,7 @@ pub(super) fn told(observed: &Observed, day: &Scenario, car: &Vehicle, which: us
     let driver = scenario(observed, day, car, z).driver;
     match which {
         0 => moved_s(observed, z[0]),
+        1 if driver.clutch_feel.is_some() => driver.kept_radps,
         1 => driver.release_s,
         2 => driver.throttle_ease_s,
         3 => driver.held_radps,

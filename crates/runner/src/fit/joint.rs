@@ -199,16 +199,16 @@ fn straying(blocks: &[Vec<f64>], parameters: usize) -> f64 {
 
 /// Where the search begins for one start: the driver of a coarse grid that comes nearest, with the car as it was before.
 pub(super) fn first_guess(observed: &Observed, day: &Scenario, car: &Vehicle) -> Vec<f64> {
-    let releases = [-2.0, -1.0, 0.0, 1.0, 2.0];
+    let clutches = [-2.0, -1.0, 0.0, 1.0, 2.0];
     let eases = [-2.0, 0.0, 2.0];
     let helds: &[f64] = if observed.held_radps.is_some() { &[0.0] } else { &[-1.5, 0.0, 1.5] };
     let mut tried = Vec::new();
-    for release in releases {
+    for clutch in clutches {
         for ease in eases {
             for held in helds {
                 for moved in [-1.0, 0.0, 1.0] {
                     let mut z = vec![0.0; UNKNOWNS];
-                    z[..4].copy_from_slice(&[moved, release, ease, *held]);
+                    z[..4].copy_from_slice(&[moved, clutch, ease, *held]);
                     tried.push(z);
                 }
             }

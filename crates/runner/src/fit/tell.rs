@@ -3,7 +3,7 @@
 use bitepoint_inputs::entry::Entry;
 use bitepoint_inputs::vehicle::ResolvedVehicle;
 
-use super::driven::{self, NAMES, TOLD};
+use super::driven::{self, TOLD, names};
 use super::identify::{Pair, TOGETHER, told};
 use super::joint::Joint;
 use super::least_squares::Solution;
@@ -134,7 +134,7 @@ fn starts(joint: &Joint<'_>, z: &[f64], sd: &[f64], traces: &[Trace]) -> Vec<Sta
             log: observed.log.clone(),
             first_movement_s: observed.first_movement_s,
             engine_seen: observed.held_radps.is_some() && observed.shifts.is_some(),
-            driver: NAMES.into_iter().zip(TOLD).map(value).collect(),
+            driver: names(&day).into_iter().zip(TOLD).map(value).collect(),
             trace: trace.clone(),
         }
     };

@@ -10,6 +10,8 @@ use super::fault::FaultKind;
 pub enum Cause {
     /// Engine speed held before the start.
     HeldRevs,
+    /// Engine speed kept with the pedal while the clutch slips.
+    KeptRevs,
     /// Time for the pedal to come up.
     Release,
     /// How the throttle is opened, held and lifted.
@@ -25,15 +27,16 @@ pub enum Cause {
 }
 
 impl Cause {
-    /// All of them, in the order in which they are told.
-    pub const ALL: [Self; 7] =
-        [Self::HeldRevs, Self::Release, Self::Throttle, Self::Power, Self::ShiftRevs, Self::ShiftTime, Self::Clutch];
+    /// All of them, in the order in which they are reported.
+    pub const ALL: [Self; 8] =
+        [Self::HeldRevs, Self::KeptRevs, Self::Release, Self::Throttle, Self::Power, Self::ShiftRevs, Self::ShiftTime, Self::Clutch];
 
     /// Its name in running text.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::HeldRevs => "held revs",
+            Self::KeptRevs => "kept revs",
             Self::Release => "pedal",
             Self::Throttle => "throttle",
             Self::Power => "power",
@@ -49,7 +52,7 @@ impl Cause {
         let launch = matches!(kind, FaultKind::Wheelspin | FaultKind::Bog);
         match self {
             Self::HeldRevs => launch,
-            Self::Release => launch || kind == FaultKind::SlowRelease,
+            Self::KeptRevs | Self::Release => launch || kind == FaultKind::SlowRelease,
             Self::Throttle | Self::Power => launch || matches!(kind, FaultKind::LateThrottle | FaultKind::EarlyLift),
             Self::ShiftRevs => {
                 matches!(kind, FaultKind::EarlyShift | FaultKind::LateShift | FaultKind::LimiterBounce)

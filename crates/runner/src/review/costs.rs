@@ -1,5 +1,5 @@
 //! What each thing that was done otherwise cost: the start is run again on the model as it was driven, then with one thing after the
-//! other as in the best launch.
+//! other as in the recommended launch.
 
 use bitepoint_physics::simulate::{Tolerances, simulate, simulate_sampled};
 use rayon::prelude::*;
@@ -14,18 +14,18 @@ use crate::shapley::shares;
 /// What one cause cost.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Cost {
-    /// What was done otherwise than in the best launch.
+    /// What was done otherwise than in the recommended launch.
     pub cause: Cause,
     /// Gear, 1 for first, of the shift that is furthest off, where it is one of shift points.
     pub gear: Option<u8>,
     /// What was measured: rad/s for engine speeds, s for times (for the throttle until it is wide open), a share for the clutch, the throttle that would pull so for power.
     /// Nothing where the throttle is never wide open.
     pub measured: Option<f64>,
-    /// The same in the best launch.
+    /// The same in the recommended launch.
     pub planned: f64,
     /// When, s from first movement: of power, from when to when it was another.
     pub during_s: Option<(f64, f64)>,
-    /// What it cost, s: the mean over all orders in which such things can be mended. Negative where it was better than in the best launch.
+    /// What it cost, s: the mean over all orders in which such things can be mended. Negative where it was better than in the recommended launch.
     pub lost_s: f64,
     /// What mending it alone would win, s; nothing where the car would stall.
     pub alone_s: Option<f64>,

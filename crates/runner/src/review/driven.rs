@@ -8,13 +8,14 @@ use rayon::prelude::*;
 use super::cause::Cause;
 use super::fault::{Fault, FaultKind};
 use super::foot::Foot;
-use super::likeness::{engine_off, speed_off, throttle_off};
+use super::likeness::{engine_off, pedal_off, speed_off, throttle_off};
 use super::power::{self, Missing, missing};
 use super::trace::Trace;
 use super::yardstick::Yardstick;
 
 /// Differences that a log does not tell: share of held revs, of the release, of shift revs; seconds.
 const SAME_REVS: f64 = 0.015;
+const SAME_KEPT: f64 = 0.06;
 const SAME_RELEASE: f64 = 0.08;
 const SAME_SHIFT: f64 = 0.02;
 const SAME_S: f64 = 0.08;
@@ -38,13 +39,28 @@ struct Shifts {
     reaction_s: f64,
 }
 
+/// How the clutch came in, for the model.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Clutching {
+    /// Whether the revs were kept with the pedal; else it came up regardless.
+    keeps: bool,
+    /// Engine speed that was kept, rad/s.
+    kept_radps: f64,
+    /// Time for the pedal from pressed to released where nothing holds it back, s.
+    release_s: f64,
+}
+
 /// What a log shows of how a start was driven; nothing for what it does not show.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Driven {
     held_radps: Option<f64>,
-    release_s: Option<f64>,
+    /// Mean engine speed while the clutch slipped, rad/s.
+    kept_radps: Option<f64>,
+    /// Time of most of the pedal's way up, s.
+    pedal_up_s: Option<f64>,
+    clutching: Option<Clutching>,
     foot: Option<Foot>,
-    /// When and how that foot's throttle is another than the best launch's, where the log has none: it is then known by its effect alone.
+    /// When and how that foot's throttle is another than the recommended launch's, where the log has none: it is then known by its effect alone.
     power: Option<Missing>,
     shifts: Option<Shifts>,
     /// Mean time of a shift with the pedal down, s.
@@ -53,7 +69,7 @@ pub(super) struct Driven {
     clutch_share: Option<f64>,
 }
 
-/// One thing that was done otherwise than in the best launch.
+/// One thing that was done otherwise than in the recommended launch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Difference {
     pub cause: Cause,
@@ -68,15 +84,20 @@ pub(super) struct Difference {
 
 impl Driven {
     pub(super) fn of(trace: &Trace, faults: &[Fault], until_s: f64, best: &Yardstick) -> Self {
+        let first_ratio = best.first_ratio();
         let read = Self {
             held_radps: trace.held_radps(),
-            release_s: trace.release_s(best),
+            kept_radps: trace.kept_radps(first_ratio),
+            pedal_up_s: trace.pedal_up_s(),
+            clutching: None,
             foot: None,
             power: None,
             shifts: shifts(trace, faults, until_s, best),
             shift_s: shift_s(trace, until_s),
             clutch_share: None,
         };
+        let clutching = read.matched_clutching(trace, until_s, best);
+        let read = Self { clutching, ..read };
         let foot = read.matched_foot(trace, until_s, best);
         let read = Self { foot, ..read };
         let by_effect = foot.is_some() && !trace.has_throttle;
@@ -96,7 +117,48 @@ impl Driven {
         Self { clutch_share, ..read }
     }
 
-    /// The foot with which the model's throttle is most like that of the log; nothing if that is the best launch's.
+    /// The way of bringing the clutch in with which the model's pedal is most like the log's, or without one its engine; nothing where the
+    /// log shows neither.
+    fn matched_clutching(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<Clutching> {
+        let driver = &best.scenario.driver;
+        let own = Clutching {
+            keeps: driver.clutch_feel.is_some(),
+            kept_radps: driver.kept_radps,
+            release_s: driver.release_s,
+        };
+        let measured_s = trace.release_s(best);
+        // The clutch is in long before the first shift; what the pedal does then is another matter.
+        let launch_s = until_s.min(trace.shifts.first().map_or(until_s, |s| s.left_s - 0.3));
+        let mut tried = vec![own];
+        if own.keeps && trace.has_engine && !trace.is_sparse {
+            // The model keeps a little more or less than it means to: in the ratio of what both show.
+            let seen = self.kept_radps.zip(best.kept_radps()).map(|(log, own)| log / own);
+            let kept = seen.map_or(own.kept_radps, |ratio| own.kept_radps * ratio);
+            let releases = std::iter::once(own.release_s).chain(measured_s.into_iter().flat_map(|s| [0.5 * s, s]));
+            for release_s in releases {
+                for share in [0.85, 1.0, 1.15] {
+                    tried.push(Clutching { kept_radps: share * kept, release_s, ..own });
+                }
+            }
+        }
+        if let Some(release_s) = measured_s {
+            tried.push(Clutching { keeps: false, release_s, ..own });
+        } else if !trace.has_engine || trace.is_sparse {
+            return None;
+        }
+        let off = |clutching: &Clutching| {
+            let samples = Self { clutching: Some(*clutching), ..self.clone() }.samples(best);
+            samples.map_or(f64::INFINITY, |samples| {
+                let engine = engine_off(trace, &samples, launch_s) / best.vehicle.engine.limiter.cut_radps;
+                let pedal = if measured_s.is_some() { pedal_off(trace, &samples, launch_s) } else { 0.0 };
+                pedal + if engine.is_finite() { engine } else { 0.0 }
+            })
+        };
+        let judged: Vec<(Clutching, f64)> = tried.into_par_iter().map(|c| (c, off(&c))).collect();
+        judged.into_iter().min_by(|a, b| a.1.total_cmp(&b.1)).map(|(clutching, _)| clutching)
+    }
+
+    /// The foot with which the model's throttle is most like that of the log; nothing if that is the recommended launch's.
     fn matched_foot(&self, trace: &Trace, until_s: f64, best: &Yardstick) -> Option<Foot> {
         let told = trace.has_throttle;
         let off = |foot: &Foot| {
@@ -174,19 +236,27 @@ impl Driven {
         Some(simulate_sampled(&vehicle, &scenario, &Tolerances::default(), SAMPLE_S).ok()?.1)
     }
 
-    /// What differs from the best launch.
+    /// What differs from the recommended launch.
     pub(super) fn differences(&self, best: &Yardstick, wide_open_s: Option<f64>) -> Vec<Difference> {
         let launch = &best.launch;
         let differs =
             |cause, measured: f64, planned: f64| Difference { cause, gear: None, measured, planned, during_s: None };
         let held = self.held_radps.filter(|w| (w / launch.held_radps - 1.0).abs() > SAME_REVS);
-        let release =
-            self.release_s.filter(|s| (s - launch.release_s).abs() > SAME_S.max(SAME_RELEASE * launch.release_s));
+        let keeps_as_planned = self.clutching.is_none_or(|c| c.keeps) && best.scenario.driver.clutch_feel.is_some();
+        let kept = self.kept_radps.zip(best.kept_radps()).filter(|(w, planned)| {
+            keeps_as_planned && self.clutching.is_some() && (w / planned - 1.0).abs() > SAME_KEPT
+        });
+        let release = self.pedal_up_s.zip(best.pedal_up_s()).filter(|(s, planned)| {
+            // Who keeps the revs has the pedal up when the road has caught up: by that its time differs, too.
+            let same_s = SAME_S.max(SAME_RELEASE * planned) * if keeps_as_planned { 2.0 } else { 1.0 };
+            (s - planned).abs() > same_s
+        });
         let planned_s = best.pedal_down_s();
         let slow = self.shift_s.filter(|s| (s - planned_s).abs() > SAME_S);
         [
             held.map(|w| differs(Cause::HeldRevs, w, launch.held_radps)),
-            release.map(|s| differs(Cause::Release, s, launch.release_s)),
+            kept.map(|(w, planned)| differs(Cause::KeptRevs, w, planned)),
+            release.map(|(s, planned)| differs(Cause::Release, s, planned)),
             self.power.map(|p| Difference {
                 during_s: Some((p.from_s, p.to_s)),
                 ..differs(Cause::Power, p.throttle, best.launch.part_throttle.min(1.0))
@@ -204,7 +274,7 @@ impl Driven {
         .collect()
     }
 
-    /// The gear that is left furthest from where the best run leaves it; the limiter counts as late.
+    /// The gear that is left furthest from where the recommended run leaves it; the limiter counts as late.
     fn shift_difference(&self, best: &Yardstick) -> Option<Difference> {
         let shifts = self.shifts.as_ref()?;
         let off = |(i, at): (usize, &f64)| {
@@ -219,14 +289,23 @@ impl Driven {
         (waits || share(&furthest) > SAME_SHIFT).then_some(furthest)
     }
 
-    /// Car and day with these things as they were driven, all else as in the best launch.
+    /// Car and day with these things as they were driven, all else as in the recommended launch.
     pub(super) fn put_into(&self, best: &Yardstick, causes: impl Iterator<Item = Cause>) -> (Vehicle, Scenario) {
         let (mut vehicle, mut scenario) = (best.vehicle.clone(), best.scenario.clone());
         let driver = &mut scenario.driver;
         for cause in causes {
             match cause {
                 Cause::HeldRevs => driver.held_radps = self.held_radps.unwrap_or(driver.held_radps),
-                Cause::Release => driver.release_s = self.release_s.unwrap_or(driver.release_s),
+                Cause::KeptRevs => {
+                    driver.kept_radps =
+                        self.clutching.filter(|c| c.keeps).map_or(driver.kept_radps, |c| c.kept_radps);
+                }
+                Cause::Release => {
+                    if let Some(clutching) = self.clutching {
+                        driver.release_s = clutching.release_s;
+                        driver.clutch_feel = driver.clutch_feel.filter(|_| clutching.keeps);
+                    }
+                }
                 Cause::Throttle | Cause::Power => {
                     if let Some(foot) = &self.foot {
                         foot.put_into(driver);

@@ -75,7 +75,7 @@ pub struct Fault {
     /// What was measured, in the fault's own unit: rad/s for engine speeds, s for times, m/s for wheels or engine ahead of the road, a share
     /// for throttles.
     pub measured: f64,
-    /// The same number of the best launch; the limit for what has none.
+    /// The same number of the recommended launch; the limit for what has none.
     pub planned: f64,
     /// Mean acceleration of the car meanwhile, m/s², where it is evidence.
     pub pull_mps2: Option<f64>,

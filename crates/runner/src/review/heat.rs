@@ -27,7 +27,7 @@ pub struct SessionHeat {
     /// Time from the end of the last start until face and mass are within 10 K of where the session began, s; nothing if not
     /// within hours.
     pub cool_after_s: Option<f64>,
-    /// Whether held revs and release were read off the log for every start; else the best launch's stand in.
+    /// Whether held revs and release were read off the log for every start; else the recommended launch's stand in.
     pub as_launched: bool,
 }
 
@@ -45,10 +45,7 @@ pub(super) fn session(starts: &[Reviewed], best: &Yardstick) -> SessionHeat {
         let pause_s = ended_s.map_or(0.0, |e| (zero_s - e).max(0.0));
         state = cooled(clutch, state, air_c, pause_s);
         let began = state.0.max(state.1);
-        let mut driver = best.scenario.driver.clone();
-        driver.held_radps = start.held_radps.unwrap_or(driver.held_radps);
-        driver.release_s = start.release_s.unwrap_or(driver.release_s).max(0.05);
-        let scenario = Scenario { driver, clutch_start_c: began, ..best.scenario.clone() };
+        let scenario = Scenario { driver: start.driver.clone(), clutch_start_c: began, ..best.scenario.clone() };
         let run = simulate_sampled(&best.vehicle, &scenario, &Tolerances::default(), 0.05).ok();
         let run = run.filter(|(run, _)| best.target.time_s(run).is_some());
         heats.push(run.as_ref().map(|(run, _)| Heat {

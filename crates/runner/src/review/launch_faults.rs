@@ -7,6 +7,9 @@ use super::yardstick::Yardstick;
 /// Wheels count as ahead of the road by more than this share of its speed, and by more than this, m/s.
 const AHEAD_SHARE: f64 = 0.15;
 const AHEAD_MPS: f64 = 1.5;
+/// And by more than this over the recommended launch at that speed: a share of what that has, and m/s.
+const OVER_PLAN: f64 = 1.35;
+const OVER_PLAN_MPS: f64 = 1.0;
 /// For so long, s.
 const AHEAD_S: f64 = 0.3;
 /// Of rows too far apart to show shifts two have to show it, s.
@@ -23,18 +26,22 @@ const SAME_CLUTCH: f64 = 0.15;
 const OUT: f64 = 0.95;
 /// Rows further apart than this are sparse, s.
 const SPARSE_S: f64 = 0.06;
-/// Revs this far under the lowest of the useful range, or of the best launch, are a bog.
+/// Revs this far under the lowest of the useful range, or of the recommended launch, are a bog.
 const UNDER: f64 = 0.92;
-/// A release is slow if it takes this much longer than the best one: a share of it and so many s.
+/// A release is slow if it takes this much longer than the recommended one: a share of it and so many s.
 const SLOW_SHARE: f64 = 1.4;
 const SLOW_S: f64 = 0.3;
-/// The throttle is late by more than this, s.
+/// The throttle is late by more than this, s, and half open by more than that: a throttle that is trimmed for wheelspin was open before.
 const LATE_S: f64 = 0.4;
+const HALF_OPEN: f64 = 0.6;
+const HALF_LATE_S: f64 = 0.25;
 /// Throttle by which it is judged when it opened, of its widest.
 const NEARLY_WIDE: f64 = 0.85;
 /// Throttle that counts as lifted, of its widest.
 const LIFTED: f64 = 0.6;
 const LIFTED_S: f64 = 0.15;
+/// A throttle that was trimmed for wheelspin comes back within this after it, s: felt late, and fed in.
+const TRIMS_ON_S: f64 = 0.7;
 
 /// Spans of time for which a row has something, each at least so long; holes of up to `bridge_s` do not end one.
 pub(super) fn spans(rows: &[Row], least_s: f64, bridge_s: f64, holds: impl Fn(&Row) -> bool) -> Vec<(f64, f64)> {
@@ -63,7 +70,8 @@ pub(super) fn launch_faults(trace: &Trace, ended_s: f64, best: &Yardstick) -> Ve
     faults.extend(bog(trace, first_left_s, best));
     faults.extend(slow_release(trace, best));
     faults.extend(late_throttle(trace, best));
-    faults.extend(lift(trace, ended_s));
+    let lifts = lift(trace, ended_s, best, &faults);
+    faults.extend(lifts);
     faults
 }
 
@@ -74,7 +82,11 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
     let out_s = match trace.release() {
         Some((_, out_s)) => out_s,
         None if trace.has_pedal && !trace.is_sparse => f64::INFINITY,
-        None => best.run.launch.clutch_home_s.unwrap_or(0.0) + 0.5,
+        // Without a pedal in the log: where the engine first turns with the road, which is late for who keeps the revs for long.
+        None => {
+            let planned_s = best.run.launch.clutch_home_s.unwrap_or(0.0) + 0.5;
+            trace.engaged_s(best.first_ratio()).map_or(planned_s, |engaged_s| planned_s.max(engaged_s))
+        }
     };
     let gear_at = |time_s: f64| {
         let shifting = shifts.iter().any(|s| (s.left_s - 0.1..=s.home_s + 0.1).contains(&time_s));
@@ -88,10 +100,14 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
         let ratio = ratios.get(gear_at(row.time_s)?)?;
         (row.time_s > out_s && row.engine_radps > 0.0).then(|| row.engine_radps / ratio - row.speed_mps)
     };
+    let limit_mps = |speed_mps: f64| {
+        let planned = OVER_PLAN * best.ahead_mps(speed_mps) + OVER_PLAN_MPS;
+        AHEAD_MPS.max(AHEAD_SHARE * speed_mps).max(planned)
+    };
     let pressed = |row: &Row| trace.has_pedal && row.released < OUT && !row.tread_mps.is_finite();
     let gear_left = |time_s: f64| shifts.iter().take_while(|s| s.left_s < time_s).last().map_or(1, |s| s.to_gear);
     let is_ahead =
-        |row: &Row| !pressed(row) && by(row).is_some_and(|by| by > AHEAD_MPS.max(AHEAD_SHARE * row.speed_mps));
+        |row: &Row| !pressed(row) && by(row).is_some_and(|by| by > limit_mps(row.speed_mps));
     let least_s = if trace.is_sparse { SPARSE_AHEAD_S } else { AHEAD_S };
     let mut faults: Vec<Fault> = spans(&trace.rows, least_s, 0.1, is_ahead)
         .into_iter()
@@ -162,7 +178,7 @@ fn bog(trace: &Trace, first_left_s: f64, best: &Yardstick) -> Option<Fault> {
 
 fn slow_release(trace: &Trace, best: &Yardstick) -> Option<Fault> {
     let (from_s, to_s) = trace.release()?;
-    let (planned, measured) = (best.launch.release_s, trace.release_s(best)?);
+    let (planned, measured) = (best.pedal_up_s()?, trace.pedal_up_s()?);
     (measured > SLOW_SHARE * planned + SLOW_S)
         .then(|| Fault::plain(FaultKind::SlowRelease, (from_s, to_s), measured, planned))
 }
@@ -171,20 +187,26 @@ fn late_throttle(trace: &Trace, best: &Yardstick) -> Option<Fault> {
     // A little before wide open: between two rows a shift may have begun.
     let measured = trace.throttle_reaches_s(NEARLY_WIDE)?;
     let planned = best.wide_open_s()?;
-    (measured > planned + LATE_S)
+    let late_s = trace.throttle_reaches_s(HALF_OPEN)? - best.throttle_reaches_s(HALF_OPEN)?;
+    (measured > planned + LATE_S && late_s > HALF_LATE_S)
         .then(|| Fault::plain(FaultKind::LateThrottle, (planned.max(0.0), measured), measured, planned))
 }
 
-/// The throttle closed outside of shifts before the run was over.
-fn lift(trace: &Trace, ended_s: f64) -> Vec<Fault> {
+/// The throttle closed outside of shifts before the run was over, further than the recommended launch trims it at that speed, and not for
+/// wheelspin, which is a fault of its own.
+fn lift(trace: &Trace, ended_s: f64, best: &Yardstick, ahead: &[Fault]) -> Vec<Fault> {
     let Some(widest) = trace.widest() else { return Vec::new() };
     let shifts = &trace.shifts;
     let shifting = |t: f64| shifts.iter().any(|s| t > s.left_s - 0.3 && t < s.home_s + 0.4);
     let Some(open_s) = trace.wide_open_s() else { return Vec::new() };
+    let spins = |f: &&Fault| f.kind == FaultKind::Wheelspin;
+    let for_wheelspin = |t: f64| ahead.iter().filter(spins).any(|f| (f.from_s - 0.2..f.to_s + TRIMS_ON_S).contains(&t));
     let lifted = |r: &Row| {
         r.time_s > open_s && r.time_s < ended_s - 0.1 && r.throttle < LIFTED * widest && !shifting(r.time_s)
             // A pedal that is down is a shift, whether or not its ratio was found.
             && !(trace.has_pedal && r.released < 0.5)
+            && r.throttle < LIFTED * widest * best.throttle_at(r.speed_mps)
+            && !for_wheelspin(r.time_s)
     };
     let inside = |a: f64, b: f64| trace.rows.iter().filter(move |r| r.time_s >= a && r.time_s <= b);
     spans(&trace.rows, LIFTED_S, 0.1, lifted)

@@ -20,6 +20,11 @@ pub(super) fn speed_off(trace: &Trace, samples: &[Sample], until_s: f64) -> f64 
     off(trace, samples, until_s, |row| row.speed_mps, |sample| sample.speed_mps)
 }
 
+/// Mean difference of the clutch pedal, as a share of its way, likewise.
+pub(super) fn pedal_off(trace: &Trace, samples: &[Sample], until_s: f64) -> f64 {
+    off(trace, samples, until_s, |row| row.released, |sample| sample.pedal)
+}
+
 fn off(
     trace: &Trace,
     samples: &[Sample],

@@ -1,5 +1,6 @@
-//! A review: every start of a log against the best launch.
+//! A review: every start of a log against the recommended launch.
 
+use bitepoint_physics::driver::Driver;
 use bitepoint_runlog::channel::Channel;
 use bitepoint_runlog::estimate::Estimate;
 use bitepoint_runlog::gears::{Gears, gears, known_ratios};
@@ -10,6 +11,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::advice::{Advice, advice};
+use super::cause::Cause;
 use super::costs::{Costs, costs};
 use super::driven::Driven;
 use super::fault::{Fault, FaultKind};
@@ -43,6 +45,9 @@ pub struct Reviewed {
     /// How far the model's engine is from the log's when driven as this start was: the mean difference, as a share of the limiter's speed.
     #[serde(skip)]
     pub engine_off: Option<f64>,
+    /// The driver with the launch as it was driven, for the model.
+    #[serde(skip)]
+    pub driver: Driver,
     /// Engine speed against time for the chart: s from first movement, rad/s.
     #[serde(skip)]
     pub engine: Vec<(f64, f64)>,
@@ -61,7 +66,7 @@ pub struct Spread {
     pub sd_s: Option<f64>,
 }
 
-/// A log's starts against the best launch.
+/// A log's starts against the recommended launch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Review {
     /// What they are held against.
@@ -122,10 +127,12 @@ fn reviewed(log: &Log, run: MeasuredRun, ratios: &[f64], best: &Yardstick) -> Re
     let wide_open_s = trace.wide_open_s();
     let costs = time_s.map(|t| costs(t.value, &driven, &faults, wide_open_s, best));
     let engine_off = driven.engine_off(&trace, until_s, best);
+    let launched = [Cause::HeldRevs, Cause::KeptRevs, Cause::Release];
+    let driver = driven.put_into(best, launched.into_iter()).1.driver;
     let held_radps = trace.held_radps();
     let release_s = trace.release_s(best);
     let engine = trace.rows.iter().filter(|r| r.engine_radps.is_finite()).map(|r| (r.time_s, r.engine_radps)).collect();
-    Reviewed { run, gears, held_radps, release_s, wide_open_s, time_s, faults, costs, engine_off, engine }
+    Reviewed { run, gears, held_radps, release_s, wide_open_s, time_s, faults, costs, engine_off, driver, engine }
 }
 
 fn spread(starts: &[Reviewed]) -> Option<Spread> {

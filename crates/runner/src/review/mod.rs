@@ -1,4 +1,4 @@
-//! Measured starts held against the best launch of the same car: what happened, what it cost, what to change next.
+//! Measured starts held against the recommended launch of the same car: what happened, what it cost, what to change next.
 
 mod advice;
 mod belongs;

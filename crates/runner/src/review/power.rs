@@ -16,10 +16,10 @@ const UP_TO: [f64; 3] = [0.3, 0.6, 1.2];
 const OPEN_S: f64 = 1.0;
 /// Throttles that differ by less are the same, of wide open.
 const SAME: f64 = 0.1;
-/// A foot is believed if the model is less off with it than with the best launch's by this share.
+/// A foot is believed if the model is less off with it than with the recommended launch's by this share.
 const NEARER: f64 = 0.8;
 
-/// When the power was otherwise than in the best launch, and what throttle gives it on the mean.
+/// When the power was otherwise than in the recommended launch, and what throttle gives it on the mean.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Missing {
     pub from_s: f64,
@@ -52,7 +52,7 @@ pub(super) fn is_nearer(with: f64, without: f64) -> bool {
     with < NEARER * without
 }
 
-/// Where a run's throttle is another than the best launch's with the pedal up, up to a time.
+/// Where a run's throttle is another than the recommended launch's with the pedal up, up to a time.
 pub(super) fn missing(samples: &[Sample], until_s: f64, best: &Yardstick) -> Option<Missing> {
     let planned = |time_s: f64| {
         let k = best.samples.partition_point(|s| s.time_s < time_s).min(best.samples.len() - 1);

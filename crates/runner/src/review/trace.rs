@@ -163,11 +163,46 @@ impl Trace {
         self.throttle_reaches_s(WIDE)
     }
 
-    /// Time for the pedal from pressed to released, s, if it moves along the best launch's shape.
+    /// Time for the pedal from pressed to released, s, if it moves along the recommended launch's shape.
     pub(super) fn release_s(&self, best: &Yardstick) -> Option<f64> {
         let (from_s, to_s) = self.release()?;
         let (shape, bite) = (best.launch.release_shape, best.vehicle.clutch.bite_point);
         Some((to_s - from_s) / (shape.share_at(0.95, bite) - shape.share_at(0.05, bite)))
+    }
+
+    /// Time from a twentieth to nineteen twentieths of the pedal's way up, s.
+    pub(super) fn pedal_up_s(&self) -> Option<f64> {
+        self.release().map(|(from_s, to_s)| to_s - from_s)
+    }
+
+    /// When the clutch is fully engaged, s from first movement: where the engine first turns as first gear asks, or the pedal is up before
+    /// that on spinning tyres; nothing without engine speed, or where neither is seen.
+    pub(super) fn engaged_s(&self, first_ratio: f64) -> Option<f64> {
+        /// An engine ahead of the road by less than this turns with it, m/s.
+        const WITH_MPS: f64 = 0.7;
+        let left_s = self.shifts.first().map_or(f64::INFINITY, |s| s.left_s);
+        let meets = |r: &&Row| {
+            let ahead_mps = r.engine_radps / first_ratio - r.speed_mps;
+            r.time_s > 0.0 && r.time_s < left_s && r.speed_mps > 1.0 && ahead_mps < WITH_MPS.max(0.05 * r.speed_mps)
+        };
+        let met_s = self.rows.iter().find(meets).map(|r| r.time_s);
+        let up_s = self.release().map(|(_, to_s)| to_s);
+        match (met_s, up_s) {
+            (Some(met_s), Some(up_s)) => Some(met_s.min(up_s)),
+            (met_s, up_s) => met_s.or(up_s),
+        }
+    }
+
+    /// Mean engine speed from first movement until the clutch is fully engaged, rad/s.
+    pub(super) fn kept_radps(&self, first_ratio: f64) -> Option<f64> {
+        let until_s = self.engaged_s(first_ratio).filter(|_| self.has_engine && !self.is_sparse)?;
+        let slipping: Vec<f64> = self
+            .rows
+            .iter()
+            .filter(|r| (0.0..until_s).contains(&r.time_s) && r.engine_radps > 0.0)
+            .map(|r| r.engine_radps)
+            .collect();
+        (slipping.len() > 2).then(|| slipping.iter().sum::<f64>() / slipping.len() as f64)
     }
 
     /// When the pedal passes a position on its way up, s.

@@ -1,4 +1,4 @@
-//! What measured starts are held against: the best launch of the car on that day.
+//! What measured starts are compared with: the recommended launch of the car on that day.
 
 use bitepoint_physics::driver::Driver;
 use bitepoint_physics::run::{Run, Sample};
@@ -15,12 +15,12 @@ const USEFUL_TORQUE_SHARE: f64 = 0.75;
 /// Time between samples of its run, s.
 const SAMPLE_S: f64 = 0.01;
 
-/// The best launch with its run.
+/// The recommended launch with its run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Yardstick {
     /// The car.
     pub vehicle: Vehicle,
-    /// The day, driven with the best launch and ended at the target.
+    /// The day, driven with the recommended launch and ended at the target.
     pub scenario: Scenario,
     /// What is to be reached.
     pub target: Target,
@@ -62,7 +62,7 @@ impl Yardstick {
         speeds.into_iter().find(|w| engine.full_load_nm.value(*w) >= USEFUL_TORQUE_SHARE * most_nm).unwrap_or(cut)
     }
 
-    /// When the best launch has its throttle wide open, s from first movement; nothing if it holds a part throttle to the gate.
+    /// When the recommended launch has its throttle wide open, s from first movement; nothing if it holds a part throttle to the gate.
     #[must_use]
     pub fn wide_open_s(&self) -> Option<f64> {
         self.samples.iter().find(|s| s.throttle >= WIDE).map(|s| s.time_s)
@@ -77,6 +77,47 @@ impl Yardstick {
     /// Whether it is ever in a gear (1 for first): in one that it never reaches nothing tells when to leave it.
     pub(crate) fn reaches(&self, gear: u8) -> bool {
         usize::from(gear) <= self.run.shifts.len() + 1
+    }
+
+    /// Time from a twentieth to nineteen twentieths of the pedal's way up, s, as a log would show it; nothing if it is not up before the gate.
+    pub(crate) fn pedal_up_s(&self) -> Option<f64> {
+        let half_out = self.samples.iter().position(|s| s.pedal >= 0.5)?;
+        let from = self.samples[..half_out].iter().rfind(|s| s.pedal <= 0.05)?;
+        let to = self.samples[half_out..].iter().find(|s| s.pedal >= 0.95)?;
+        Some(to.time_s - from.time_s)
+    }
+
+    /// Mean engine speed from the car's first movement until the clutch is fully engaged, rad/s; nothing if it never slips or never engages.
+    pub(crate) fn kept_radps(&self) -> Option<f64> {
+        let until_s = self.run.launch.clutch_home_s?;
+        let slipping = self.samples.iter().filter(|s| (0.0..until_s).contains(&s.time_s));
+        let (sum, count) = slipping.fold((0.0, 0.0), |(sum, n), s| (sum + s.engine_radps, n + 1.0));
+        (count > 0.0).then(|| sum / count)
+    }
+
+    /// Furthest that the recommended launch has its driven tyres ahead of the road near a road speed, m/s.
+    pub(crate) fn ahead_mps(&self, speed_mps: f64) -> f64 {
+        const NEAR_MPS: f64 = 1.0;
+        let near = self.samples.iter().filter(|s| (s.speed_mps - speed_mps).abs() < NEAR_MPS);
+        near.map(|s| s.tread_mps - s.speed_mps).fold(0.0, f64::max)
+    }
+
+    /// Throttle of the recommended launch at a road speed outside of shifts, 0 to 1.
+    pub(crate) fn throttle_at(&self, speed_mps: f64) -> f64 {
+        const NEAR_MPS: f64 = 1.5;
+        let near = self.samples.iter().filter(|s| s.time_s > 0.0 && (s.speed_mps - speed_mps).abs() < NEAR_MPS);
+        near.map(|s| s.throttle).fold(f64::INFINITY, f64::min).min(1.0)
+    }
+
+    /// When the recommended launch first has a share of its widest throttle, s from first movement.
+    pub(crate) fn throttle_reaches_s(&self, share: f64) -> Option<f64> {
+        let widest = self.samples.iter().map(|s| s.throttle).fold(0.0, f64::max);
+        self.samples.iter().find(|s| s.throttle >= share * widest).map(|s| s.time_s)
+    }
+
+    /// Engine speed over road speed in first gear without slip, rad/m.
+    pub(crate) fn first_ratio(&self) -> f64 {
+        bitepoint_runlog::gears::known_ratios(&self.vehicle).first().copied().unwrap_or(1.0)
     }
 
     /// What a shift of this gearbox takes until its clutch holds, s.
@@ -114,7 +155,7 @@ impl Yardstick {
         self.vehicle.clutch.full_capacity_nm() / self.vehicle.engine.full_load_nm.largest(200, |_, torque| torque).1
     }
 
-    /// Acceleration that the driven tyres could give at a speed, m/s², by the best run.
+    /// Acceleration that the driven tyres could give at a speed, m/s², by its run.
     pub(crate) fn grip_mps2(&self, speed_mps: f64) -> f64 {
         let k = self.samples.partition_point(|s| s.speed_mps < speed_mps).min(self.samples.len() - 1);
         self.samples[k].traction_ceiling_n / self.vehicle.chassis.mass_kg

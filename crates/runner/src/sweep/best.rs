@@ -1,7 +1,6 @@
 //! The quickest cell of a sweep, how much room there is around it, and what goes wrong beyond.
 //!
-//! The best is always a cell that was computed: nothing is read between cells but the edges of the window, which lie on the straight line
-//! between the last cell that keeps within the loss and the next.
+//! The best is always a cell that was computed, and so are the edges of the window: a window finer than the grid would be invented.
 
 use bitepoint_inputs::scenario::DriverScatter;
 use bitepoint_inputs::scenario_keys as keys;
@@ -58,7 +57,7 @@ pub enum Side {
     Highest,
 }
 
-/// A stretch of an axis, SI.
+/// A stretch of an axis, from one value that was tried to another, SI.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Window {
     /// Where it begins.
@@ -139,23 +138,16 @@ fn hit_within(axis: &Axis, scatter: &DriverScatter) -> Option<f64> {
     .map(|(_, deviation)| deviation)
 }
 
-/// Walks from the best outwards to where the loss is reached; whether the end of the range came first.
+/// Walks from the best outwards to the last value before the loss is reached; whether the end of the range came first.
 fn edge(walk: impl Iterator<Item = usize>, values: &[f64], line: &[&Cell], best_s: f64) -> (f64, bool) {
-    let most_s = best_s + LOSS_S;
-    let mut inside: Option<(f64, f64)> = None;
+    let mut inside = f64::NAN;
     for i in walk {
-        let value = values[i];
-        match (line[i].time_s, inside) {
-            (Some(time_s), _) if time_s < most_s => inside = Some((value, time_s)),
-            (Some(time_s), Some((from, from_s))) => {
-                return (from + (value - from) * (most_s - from_s) / (time_s - from_s), false);
-            }
-            // Of a start that fails, nothing is known between it and the last good one.
-            (_, Some((from, _))) => return (from, false),
-            (_, None) => {}
+        if line[i].time_s.is_none_or(|time_s| time_s >= best_s + LOSS_S) {
+            return (inside, false);
         }
+        inside = values[i];
     }
-    (inside.map_or(f64::NAN, |(value, _)| value), true)
+    (inside, true)
 }
 
 /// What goes wrong on the way outwards from the best. Where the best start itself is not clean, its own trouble counts on the side on
@@ -195,14 +187,12 @@ mod tests {
     }
 
     #[test]
-    fn the_window_ends_where_the_straight_line_between_cells_loses_five_hundredths() {
+    fn the_window_ends_at_the_last_values_that_lose_under_five_hundredths() {
         let axes = revs("tyres.peak_slip=0.1..0.5/0.1");
         let found = found_best(&axes, &times(&[5.20, 5.02, 5.00, 5.04, 5.06])).expect("a best");
         let window = found.along[0].window;
         assert_eq!(found.cell, 2);
-        // 5.05 lies 0.03 of 0.18 from 5.02 to 5.20, and half-way from 5.04 to 5.06.
-        assert!((window.from_si - (0.2 - 0.1 / 6.0)).abs() < 1e-12, "{window:?}");
-        assert!((window.to_si - 0.45).abs() < 1e-12, "{window:?}");
+        assert_eq!((window.from_si, window.to_si), (0.2, 0.4));
         assert!(!window.open_below && !window.open_above);
     }
 
@@ -212,7 +202,7 @@ mod tests {
         let found = found_best(&axes, &times(&[5.00, 5.10, 5.01, 5.01, 5.01])).expect("a best");
         assert_eq!((found.cell, found.along[0].at_end), (0, Some(Side::Lowest)));
         assert!(!found.along[0].all_alike);
-        assert!((found.along[0].window.to_si - 0.15).abs() < 1e-12);
+        assert_eq!(found.along[0].window.to_si, 0.1);
         assert!(found.along[0].window.open_below);
     }
 

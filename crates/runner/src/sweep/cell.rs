@@ -1,14 +1,28 @@
-//! One run of a sweep: the few numbers of it that are kept.
+//! One start of a sweep: the few numbers of it that are kept.
 
 use bitepoint_inputs::problem::Problems;
-use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::scenario::ResolvedScenario;
 use bitepoint_physics::run::{Run, Story};
-use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use serde::Serialize;
 
+use crate::launch::Launch;
+use crate::plan::{Judge, Limits, Starts};
 use crate::target::Target;
 use crate::unfinished::{Unfinished, unfinished};
+use crate::watch::Nobody;
+
+/// What the time of a cell is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Times {
+    /// The driver's expected time: the mean over a balanced set of starts with the driver's scatter, a failed one counted as a restart.
+    /// The cell's fate and figures are those of the start done exactly.
+    #[default]
+    Expected,
+    /// The time of the start done exactly: one run a cell instead of nine.
+    Exact,
+}
 
 /// What became of a start, worst last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, schemars::JsonSchema)]
@@ -53,14 +67,15 @@ pub struct Figures {
     pub lowest_engine_radps: f64,
 }
 
-/// One run of a sweep.
+/// One start of a sweep.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Cell {
-    /// Time to the target, s; nothing if it was not reached.
+    /// Time to the target, s: the driver's expected time, or that of the start done exactly if that was asked for. Nothing if the start
+    /// done exactly does not reach it.
     pub time_s: Option<f64>,
-    /// What became of the start.
+    /// What became of the start done exactly.
     pub fate: Fate,
-    /// What is kept of the run; nothing if there was none.
+    /// What is kept of its run; nothing if there was none.
     pub figures: Option<Figures>,
     /// Why there was no run; nothing if there was one.
     pub reason: Option<Box<str>>,
@@ -126,16 +141,23 @@ impl Fate {
 }
 
 impl Cell {
-    /// Makes the run of a car under a scenario to the target and keeps what matters of it.
+    /// Makes the start of a car under a scenario to the target and keeps what matters of it.
     #[must_use]
-    pub fn of(vehicle: &Vehicle, scenario: &ScenarioFile, target: Target) -> Self {
-        let scenario = match scenario.resolve(vehicle) {
-            Ok(resolved) => target.ending(&resolved.scenario),
-            Err(problems) => return Self::refused(&problems),
+    pub fn of(vehicle: &Vehicle, scenario: &ResolvedScenario, target: Target, times: Times) -> Self {
+        let judge = Judge::new(vehicle, &scenario.scenario, target, Limits::default(), &Nobody);
+        let launch = Launch::of(&judge.scenario.driver);
+        let run = match judge.run_of(vehicle, &judge.scenario) {
+            Ok(run) => run,
+            Err(error) => return Self::no_run(Fate::NotComputed, error.to_string()),
         };
-        match simulate(vehicle, &scenario, &Tolerances::default()) {
-            Ok(run) => Self::ran(vehicle, &scenario, &run, target),
-            Err(error) => Self::no_run(Fate::NotComputed, error.to_string()),
+        let exact = Self::ran(vehicle, &judge.scenario, &run, target);
+        match times {
+            Times::Expected if exact.time_s.is_some() => {
+                let hurried = judge.hurried();
+                let starts = Starts::balanced(&hurried, None, &scenario.scatter);
+                Self { time_s: starts.mean_time_s(&launch), ..exact }
+            }
+            Times::Expected | Times::Exact => exact,
         }
     }
 

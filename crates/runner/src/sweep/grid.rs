@@ -1,26 +1,46 @@
-//! The runs of a sweep, on as many threads as there are.
+//! The starts of a sweep, on as many threads as there are.
 
 use bitepoint_inputs::problem::Problems;
+use bitepoint_inputs::scenario_keys::{KEPT_REVS, REVS};
+use bitepoint_physics::driver::Driver;
+use bitepoint_physics::run::{Run, Sample};
+use bitepoint_physics::simulate::{Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::Vehicle;
 use rayon::prelude::*;
 use serde::Serialize;
 
 use super::axis::Axis;
 use super::best::{Best, best};
-use super::cell::{Cell, Fate};
+use super::cell::{Cell, Fate, Times};
 use crate::case::{Case, Owner};
+use crate::plan::Wanted;
 use crate::target::Target;
 use crate::watch::Watch;
 
 /// What is to be run: every case with every combination of the axes' values.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
-    /// A car under one or more scenarios.
+    /// A car under one or more scenarios, each with the launch that is taken for whatever is neither given nor varied.
     pub cases: Vec<Case>,
     /// One key or two.
     pub axes: Vec<Axis>,
     /// What is to be reached.
     pub target: Target,
+    /// What the times of the cells are.
+    pub times: Times,
+}
+
+/// The recommended launch beside a sweep: what the whole launch could do, where the sweep varies a part of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Recommendation {
+    /// The driver with that launch.
+    pub driver: Driver,
+    /// Its time, as the cells have theirs: nothing if it does not get there.
+    pub time_s: Option<f64>,
+    /// Its run, done exactly and ended at the target.
+    pub run: Run,
+    /// That run, instant by instant.
+    pub samples: Vec<Sample>,
 }
 
 /// The cells of one scenario.
@@ -32,6 +52,8 @@ pub struct Field {
     pub cells: Vec<Cell>,
     /// The quickest of them; nothing if none reaches the target.
     pub best: Option<Best>,
+    /// The recommended launch of the car as it is; nothing if there is none.
+    pub recommended: Option<Recommendation>,
 }
 
 /// Every run of a sweep.
@@ -43,6 +65,8 @@ pub struct Sweep {
     pub axes: Vec<Axis>,
     /// What was to be reached.
     pub target: Target,
+    /// What the times of the cells are.
+    pub times: Times,
     /// One for each scenario, in the order in which they were given.
     pub fields: Vec<Field>,
 }
@@ -61,7 +85,22 @@ pub struct FateCount {
 }
 
 impl Plan {
-    /// Number of runs; more than fit into a number are as many as fit.
+    /// Everything to run, each case with the recommended launch of the car as it is. The driver keeps that launch where an axis changes the
+    /// car: nobody re-plans for a change of a few kilograms.
+    ///
+    /// # Errors
+    /// Files that do not go together.
+    pub fn new(
+        cases: &[Case],
+        axes: Vec<Axis>,
+        target: Target,
+        times: Times,
+        watch: &dyn Watch,
+    ) -> Result<Self, Problems> {
+        Ok(Self { cases: launched(cases, target, watch)?, axes, target, times })
+    }
+
+    /// Number of cells; more than fit into a number are as many as fit.
     #[must_use]
     pub fn runs(&self) -> u64 {
         self.axes.iter().fold(self.cases.len() as u64, |runs, axis| runs.saturating_mul(axis.len()))
@@ -71,15 +110,29 @@ impl Plan {
         self.axes.iter().map(Axis::len).product()
     }
 
-    /// The case of one cell: `case` with each axis at the value that belongs to cell `index`.
+    /// The case of one cell: `case` with each axis at the value that belongs to cell `index`. Kept revs that the scenario leaves open follow
+    /// held revs that are varied: their ratio stays as recommended.
     ///
     /// # Errors
     /// Values that cannot be true together.
     pub fn case(&self, case: &Case, index: u64) -> Result<Case, Problems> {
-        let mut places = places(&self.axes, index).into_iter().zip(&self.axes);
-        let Some((at, axis)) = places.next() else { return Ok(case.clone()) };
-        places.try_fold(axis.apply(case, at)?, |case, (at, axis)| axis.apply(&case, at))
+        let mut changed = case.clone();
+        for (at, axis) in places(&self.axes, index).into_iter().zip(&self.axes) {
+            changed = axis.apply(&changed, at)?;
+            if axis.key().path == REVS.path && case.scenario.leaves_open(&KEPT_REVS) {
+                let held_radps = axis.value(at).si;
+                if let Some(launch) = &mut changed.launch {
+                    launch.kept_radps = (launch.kept_radps * held_radps / launch.held_radps).min(held_radps);
+                }
+            }
+        }
+        Ok(changed)
     }
+}
+
+/// Each case with its recommended launch.
+pub(super) fn launched(cases: &[Case], target: Target, watch: &dyn Watch) -> Result<Vec<Case>, Problems> {
+    cases.iter().map(|case| case.clone().launched(&Wanted::to(target), watch)).collect()
 }
 
 /// Where a cell lies on each axis.
@@ -100,11 +153,31 @@ pub fn one_cell(plan: &Plan, case: &Case, index: u64) -> Cell {
 
 /// One cell, of a car that is known already where no axis changes it.
 fn cell(plan: &Plan, case: &Case, vehicle: Option<&Vehicle>, index: u64) -> Cell {
-    match (plan.case(case, index), vehicle) {
-        (Ok(case), Some(vehicle)) => Cell::of(vehicle, &case.scenario, plan.target),
-        (Ok(case), None) => Cell::of(&case.vehicle.resolve().vehicle, &case.scenario, plan.target),
-        (Err(problems), _) => Cell::refused(&problems),
-    }
+    let resolved = |case: Case| {
+        let own;
+        let vehicle = match vehicle {
+            Some(vehicle) => vehicle,
+            None => {
+                own = case.vehicle.resolve().vehicle;
+                &own
+            }
+        };
+        let scenario = case.scenario.resolve_launched(vehicle, case.launch.as_ref())?;
+        Ok(Cell::of(vehicle, &scenario, plan.target, plan.times))
+    };
+    plan.case(case, index).and_then(resolved).unwrap_or_else(|problems| Cell::refused(&problems))
+}
+
+/// The recommended launch of a case, by its times and its run.
+fn recommendation(plan: &Plan, case: &Case) -> Option<Recommendation> {
+    const SAMPLE_S: f64 = 0.01;
+    case.launch.as_ref()?;
+    let resolved = case.resolve().ok()?;
+    let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario);
+    let cell = Cell::of(vehicle, scenario, plan.target, plan.times);
+    let ended = plan.target.ending(&scenario.scenario);
+    let (run, samples) = simulate_sampled(vehicle, &ended, &Tolerances::default(), SAMPLE_S).ok()?;
+    Some(Recommendation { driver: ended.driver, time_s: cell.time_s, run, samples })
 }
 
 /// Makes every run. The result is the same to the last bit on any number of threads.
@@ -129,12 +202,18 @@ pub fn sweep(plan: &Plan, watch: &dyn Watch) -> Result<Sweep, CalledOff> {
             .collect();
         let cells = cells.filter(|_| !watch.called_off()).ok_or(CalledOff)?;
         let best = best(&plan.axes, &cells, case.resolve().ok().map(|resolved| resolved.scenario.scatter).as_ref());
-        Ok(Field { scenario: case.scenario.name().to_owned(), cells, best })
+        Ok(Field {
+            scenario: case.scenario.name().to_owned(),
+            cells,
+            best,
+            recommended: recommendation(plan, case),
+        })
     });
     Ok(Sweep {
         vehicle: plan.cases.first().map_or_else(String::new, |case| case.vehicle.name().to_owned()),
         axes: plan.axes.clone(),
         target: plan.target,
+        times: plan.times,
         fields: fields.collect::<Result<_, _>>()?,
     })
 }

@@ -11,6 +11,6 @@ mod spelling;
 pub use axis::{Axis, AxisValue};
 pub use axis_error::{AxisError, NotVaried};
 pub use best::{Along, Best, LOSS_S, Side, Trouble, Window};
-pub use cell::{Cell, Fate, Figures};
-pub use grid::{CalledOff, FateCount, Field, Plan, Sweep, one_cell, sweep};
+pub use cell::{Cell, Fate, Figures, Times};
+pub use grid::{CalledOff, FateCount, Field, Plan, Recommendation, Sweep, one_cell, sweep};
 pub use shifts::{Day, Found, GearStudy, ShiftStudy, ShiftStudyError, shift_plans, shift_study};

@@ -8,7 +8,8 @@ use bitepoint_physics::run::{Limit, Run, Sample, Shift};
 use bitepoint_physics::simulate::{RunError, Tolerances, simulate_sampled};
 
 use super::axis::Axis;
-use super::grid::{CalledOff, Plan, Sweep, sweep};
+use super::cell::Times;
+use super::grid::{CalledOff, Plan, Sweep, launched, sweep};
 use crate::case::{Case, Resolved};
 use crate::target::Target;
 use crate::tractive_effort::{Crossing, Pull, crossings, pulls};
@@ -80,11 +81,18 @@ const STEP_RPM: u32 = 50;
 /// The lowest of them, as a share of the limiter's: no ordinary engine is best left before it.
 const LOWEST_SHARE: f64 = 0.55;
 
-/// The plans of a study, one for each gear that is left before the target, lowest first.
+/// The plans of a study, one for each gear that is left before the target, lowest first. What a scenario leaves open of the launch, the other
+/// gears' shift points included, is as recommended.
 ///
 /// # Errors
 /// Files that do not go together, a run that can't be computed or does not get to the target, or no gear that is left.
-pub fn shift_plans(cases: &[Case], target: Target) -> Result<Vec<(u8, Plan)>, ShiftStudyError> {
+pub fn shift_plans(
+    cases: &[Case],
+    target: Target,
+    times: Times,
+    watch: &dyn Watch,
+) -> Result<Vec<(u8, Plan)>, ShiftStudyError> {
+    let cases = &launched(cases, target, watch).map_err(ShiftStudyError::Files)?[..];
     let mut most_left = 0;
     let mut limiter_radps = f64::INFINITY;
     let mut least_radps: f64 = 0.0;
@@ -105,7 +113,7 @@ pub fn shift_plans(cases: &[Case], target: Target) -> Result<Vec<(u8, Plan)>, Sh
     let to = (steps(limiter_radps) + 1e-9).floor() as u32;
     let from = steps((LOWEST_SHARE * limiter_radps).max(least_radps)).ceil() as u32;
     let axis = |gear| Axis::of_shifts(gear, from * STEP_RPM, STEP_RPM, u64::from(to - from.min(to)) + 1);
-    let plan = |gear| (gear as u8, Plan { cases: cases.to_vec(), axes: vec![axis(gear)], target });
+    let plan = |gear| (gear as u8, Plan { cases: cases.to_vec(), axes: vec![axis(gear)], target, times });
     match most_left {
         0 => Err(ShiftStudyError::NoShift),
         _ => Ok((1..=most_left).map(plan).collect()),
