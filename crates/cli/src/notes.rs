@@ -90,11 +90,11 @@ pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
 /// Where a run's launch comes from.
 pub(crate) fn launch_from(case: &Case) -> String {
     let given: Vec<&str> = Decision::keys().filter(|key| !case.scenario.leaves_open(key)).map(|key| key.path).collect();
-    let needed = [Decision::HeldRevs, Decision::ReleaseTime];
+    let whole = Decision::WIDE_OPEN.iter().all(|decision| given.contains(&decision.key().path));
     match (given.is_empty(), case.launch.is_some()) {
-        _ if needed.iter().all(|decision| given.contains(&decision.key().path)) => "given by the scenario".to_owned(),
+        _ if whole => "given by the scenario".to_owned(),
         (true, true) => "recommended".to_owned(),
-        (false, true) => format!("recommended around what the scenario gives: {}", given.join(", ")),
+        (false, true) => format!("{} given by the scenario, the rest recommended", given.join(", ")),
         (_, false) => "by rule of thumb, since no launch that was tried arrives".to_owned(),
     }
 }

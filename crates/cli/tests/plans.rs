@@ -16,14 +16,15 @@ fn two_surfaces_are_planned_side_by_side_on_one_screen_with_report_cards_and_sce
         "Dry, flat",
         "Wet, flat",
         "Hold ",
-        "Shift",
-        "with the car exactly as estimated",
-        "including what is not known",
+        "No shift.",
+        "Expected",
+        "Nine in ten",
+        "Within 0.05 s",
         "If you miss",
         "easy",
         "normal (this plan)",
         "all-out",
-        "theoretical limit",
+        "Bound",
         "closed course",
     ] {
         assert!(told.out.contains(word), "{word}: {}", told.out);
@@ -65,6 +66,24 @@ fn the_document_of_a_plan_goes_by_its_schema_and_the_same_seed_gives_the_same_by
     assert!(of("expected_s").windows(2).all(|pair| pair[1] <= pair[0] + 0.02), "{:?}", of("expected_s"));
     let redline = 6800.0 * core::f64::consts::PI / 30.0;
     assert!(efforts.iter().all(|e| e["launch"]["held_radps"].as_f64().is_some_and(|held| held <= redline + 1e-9)));
+}
+
+#[test]
+fn a_plan_says_which_band_covers_what_and_calls_the_limit_a_bound() {
+    let folder = Folder::new();
+    folder.write("car.toml", SHEET);
+    let screen = folder.run(&["plan", "car.toml", "--to", "60 mph"]).out;
+    let words = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    for piece in [
+        "including what is not known of the car;",
+        "with the car exactly as estimated",
+        "theoretical limit",
+        "a bound, not advice",
+        "Shift 1–2 at ",
+        "0 of 200 simulated launches failed",
+    ] {
+        assert!(words.contains(piece), "{piece}: {screen}");
+    }
 }
 
 #[test]
