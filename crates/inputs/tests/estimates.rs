@@ -389,7 +389,7 @@ fn every_example_scenario_goes_with_every_example_car() {
 
 /// Only the rule of thumb, with which a search begins: which launch is recommended in the wet is the runner's business.
 #[test]
-fn by_rule_of_thumb_a_wet_start_has_fewer_revs_and_a_slower_pedal() {
+fn by_rule_of_thumb_a_wet_start_has_fewer_revs_and_one_on_ice_a_slower_pedal() {
     for car in example_cars() {
         let vehicle = car.resolve().vehicle;
         let launch = |surface: &str| {
@@ -400,7 +400,7 @@ fn by_rule_of_thumb_a_wet_start_has_fewer_revs_and_a_slower_pedal() {
         // Where both are slippery, both take the fewest revs of the rule.
         assert!(ice.held_radps <= wet.held_radps && wet.held_radps < dry.held_radps, "{}", car.name());
         // The release takes the time in which the car gains the road speed of the held revs: on ice, very long.
-        assert!(ice.release_s > dry.release_s && wet.release_s >= dry.release_s, "{}", car.name());
+        assert!(ice.release_s > dry.release_s, "{}", car.name());
         for driver in [dry, wet, ice] {
             assert!(driver.kept_radps <= driver.held_radps && driver.kept_radps > vehicle.engine.idle_radps);
         }
