@@ -189,7 +189,7 @@ impl Described {
                 "Expect wheelspin for about {after}; ease the throttle to about {} and feed it back in.",
                 round(least)
             ),
-            None => format!("Expect wheelspin for about {after}; ease the throttle a little."),
+            None => format!("Expect wheelspin for about {after}; ease the throttle and feed it back in."),
         })
     }
 
