@@ -10,8 +10,8 @@ use crate::format::{ENGINE_SPEED, SHARE, SPAN, Scale, Units};
 
 /// A time that a person can hit, s.
 const DOABLE: Scale = SPAN.decimals(1);
-/// Kept revs that are no further below held revs are the held revs, rad/s (300 rpm).
-const CLOSE_RADPS: f64 = 300.0 * core::f64::consts::PI / 30.0;
+/// Kept revs that are no further below held revs are the held revs, rad/s (300 rpm, and half of one for rounding).
+const CLOSE_RADPS: f64 = 300.5 * core::f64::consts::PI / 30.0;
 /// A clutch that is fully engaged this soon after the car moves is not slipped, s.
 const SMARTLY_S: f64 = 0.3;
 /// A pedal that comes up faster than this is dropped, s.
