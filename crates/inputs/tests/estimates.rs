@@ -400,7 +400,9 @@ fn by_rule_of_thumb_a_wet_start_has_fewer_revs_and_one_on_ice_a_slower_pedal() {
         // Where both are slippery, both take the fewest revs of the rule.
         assert!(ice.held_radps <= wet.held_radps && wet.held_radps < dry.held_radps, "{}", car.name());
         // The release takes the time in which the car gains the road speed of the held revs: on ice, very long.
-        assert!(ice.release_s > dry.release_s, "{}: {} s on ice, {} s dry", car.name(), ice.release_s, dry.release_s);
+        // The rule goes no further than two seconds.
+        let (on_ice_s, dry_s) = (ice.release_s, dry.release_s);
+        assert!(on_ice_s > dry_s || dry_s >= 2.0, "{}: {on_ice_s} s on ice, {dry_s} s dry", car.name());
         for driver in [dry, wet, ice] {
             assert!(driver.kept_radps <= driver.held_radps && driver.kept_radps > vehicle.engine.idle_radps);
         }
