@@ -19,11 +19,9 @@ pub(crate) struct Args {
 pub(crate) enum Command {
     /// What time, what happened, what limited it
     Run(Run),
-    /// How to launch and shift, how forgiving that is, what it costs the car, and a card to print
     Plan(Plan),
     /// One or two inputs varied: where the best lies, how much room there is, what goes wrong beyond
     Sweep(Sweep),
-    /// What a part or another change is worth, with the recommended launch
     Compare(Compare),
     /// What slope, wind, air and rollout are worth; what a measured time would be without them
     Conditions(Box<Conditions>),
