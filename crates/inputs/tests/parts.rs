@@ -103,7 +103,7 @@ fn a_part_leaves_estimates_alone_that_only_guess_what_the_car_is() {
 fn what_goes_with_a_part_follows_it() {
     let base = car(SHEET);
     let sticky = fitted(&base, "tyres.grade = \"track\"");
-    near(si(&sticky, "tyres.peak_friction"), 1.20);
+    near(si(&sticky, "tyres.peak_friction"), 1.28);
     assert!(sd(&sticky, "tyres.peak_friction") > sd(&base, "tyres.peak_friction"));
     near(si(&sticky, "tyres.sliding_share"), si(&base, "tyres.sliding_share"));
     let short = fitted(&base, "final_drive = 4.0");

@@ -7,7 +7,7 @@ use clap::Args as ClapArgs;
 
 use super::output::Output;
 
-/// How to launch and shift, how forgiving that is, and a card to print for each surface.
+/// How to launch and shift, how forgiving that is, what it costs the car, and a card to print.
 ///
 /// Recommends the gentlest launch whose expected time is within 0.05 s of the quickest, for the driver that the scenario names
 /// (driver = "owner", "keen" or "tester") and with what is not surely known of the car. Nothing is held or shifted above the redline.

@@ -174,8 +174,10 @@ fn launches(
 fn with_band(car: Car, times: &[Option<f64>]) -> Car {
     let arrived: Vec<f64> = times.iter().copied().flatten().collect();
     let not_arrived = (times.len() - arrived.len()) as u32;
-    let likely = (!arrived.is_empty() && 2 * arrived.len() >= times.len()).then(|| Band::of(arrived));
-    Car { likely, not_arrived, ..car }
+    let enough = !arrived.is_empty() && 2 * arrived.len() >= times.len();
+    let mean_s = enough.then(|| arrived.iter().sum::<f64>() / arrived.len() as f64);
+    let likely = enough.then(|| Band::of(arrived));
+    Car { mean_s, likely, not_arrived, ..car }
 }
 
 fn judged(
