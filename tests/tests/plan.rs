@@ -167,7 +167,7 @@ fn a_slower_release_than_the_best_loses_time() {
 #[test]
 fn limits_are_kept_and_cost_time() {
     let case = example("tumbrill-14", "dry-flat");
-    let free = Wanted::to(to("60 mph"));
+    let free = Wanted { effort: Effort::AllOut, ..Wanted::to(to("60 mph")) };
     let found = recommended(&case, &free);
     let resolved = case.resolve().expect("the examples go together");
     let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);

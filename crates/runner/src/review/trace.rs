@@ -17,6 +17,9 @@ pub(super) const SPARSE_S: f64 = 0.25;
 /// Pedal under which a shift is under way.
 pub(super) const DOWN: f64 = 0.9;
 
+/// Pedal under which it must come in a shift.
+const PRESSED: f64 = 0.4;
+
 /// One row; NaN where the log has nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Row {
@@ -125,6 +128,15 @@ impl Trace {
                 last.home_s = row.time_s;
             }
             pressed = down;
+        }
+        // Who keeps the revs with the pedal dips it a little; who shifts presses it down.
+        let is_pressed = |shift: &MeasuredShift| {
+            let during = self.rows.iter().filter(|r| (shift.left_s..=shift.home_s).contains(&r.time_s));
+            during.map(|r| r.released).fold(1.0, f64::min) < PRESSED
+        };
+        shifts.retain(is_pressed);
+        for (i, shift) in shifts.iter_mut().enumerate() {
+            (shift.from_gear, shift.to_gear) = (i as u8 + 1, i as u8 + 2);
         }
         Some(shifts)
     }
