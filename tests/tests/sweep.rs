@@ -72,13 +72,13 @@ fn a_sweep_is_the_same_as_runs_made_one_by_one_to_the_last_bit() {
                 fates.push(cell.fate);
                 let vehicle = case.vehicle.with("mass", mass).expect("a mass").resolve().vehicle;
                 // All else as recommended for the car as it is; kept revs follow held ones.
-                let mut launch = case.launch.clone().expect("an example has a launch");
+                let mut launch = case.launch.clone();
                 let revs_file = case.scenario.with("launch.revs", &format!("{revs} rpm")).expect("revs");
-                if let Ok(held) = revs_file.resolve(&vehicle) {
+                if let (Ok(held), Some(launch)) = (revs_file.resolve(&vehicle), &mut launch) {
                     let held_radps = held.scenario.driver.held_radps;
                     launch.kept_radps = (launch.kept_radps * held_radps / launch.held_radps).min(held_radps);
                 }
-                let Ok(scenario) = revs_file.resolve_launched(&vehicle, Some(&launch)) else {
+                let Ok(scenario) = revs_file.resolve_launched(&vehicle, launch.as_ref()) else {
                     assert_eq!((cell.fate, cell.time_s), (Fate::Refused, None), "{revs} rpm");
                     continue;
                 };
@@ -244,7 +244,7 @@ fn geared(torque: impl Fn(f64) -> f64) -> Case {
          clutch.torque_capacity = \"600 N·m\"\ntyres.peak_friction = 2.0\n",
         points.join(", ")
     );
-    let scenario = "name = \"Still\"\nair.temperature = \"25 °C\"\nair.pressure = \"990 hPa\"\nair.humidity = 0.0\nshifting.reaction = \"0 s\"\nlaunch.revs = \"5000 rpm\"\nlaunch.release_time = \"6 s\"\n";
+    let scenario = "name = \"Still\"\nair.temperature = \"25 °C\"\nair.pressure = \"990 hPa\"\nair.humidity = 0.0\nshifting.reaction = \"0 s\"\nlaunch.clutch_feel = false\nlaunch.revs = \"5000 rpm\"\nlaunch.release_time = \"6 s\"\n";
     Case::new(
         VehicleFile::parse("geared.toml", &vehicle).expect("a car"),
         ScenarioFile::parse("still.toml", scenario, &|_| Err(String::new())).expect("a day"),

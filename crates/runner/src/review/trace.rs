@@ -1,5 +1,6 @@
 //! The channels of one measured start on the clock that begins with the car's first movement.
 
+use bitepoint_physics::run::Sample;
 use bitepoint_runlog::channel::Channel;
 use bitepoint_runlog::gears::{Gears, MeasuredShift};
 use bitepoint_runlog::log::Stretch;
@@ -98,6 +99,29 @@ impl Trace {
         };
         let by_pedal = trace.shifts_by_pedal();
         Self { shifts: by_pedal.unwrap_or_else(|| trace.shifts.clone()), ..trace }
+    }
+
+    /// A run of the model, as a log with all channels would show it: what is planned is read off it as what was done is read off a log.
+    pub(super) fn of_samples(samples: &[Sample]) -> Self {
+        let row = |s: &Sample| Row {
+            time_s: s.time_s,
+            speed_mps: s.speed_mps,
+            acceleration_mps2: s.acceleration_mps2,
+            engine_radps: s.engine_radps,
+            throttle: s.throttle,
+            released: s.pedal,
+            tread_mps: f64::NAN,
+        };
+        let trace = Self {
+            rows: samples.iter().map(row).collect(),
+            has_engine: true,
+            has_throttle: true,
+            has_pedal: true,
+            has_tread: false,
+            is_sparse: false,
+            shifts: Vec::new(),
+        };
+        Self { shifts: trace.shifts_by_pedal().unwrap_or_default(), ..trace }
     }
 
     /// Presses of the pedal after it was out; nothing without a pedal.

@@ -6,7 +6,7 @@ use bitepoint_physics::simulate::{RunError, Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 
 use super::foot::WIDE;
-use super::trace::DOWN;
+use super::trace::{DOWN, Trace};
 use crate::launch::Launch;
 use crate::target::Target;
 
@@ -32,6 +32,19 @@ pub struct Yardstick {
     pub samples: Vec<Sample>,
     /// Its time to the target, s.
     pub time_s: f64,
+    /// What a log of it would show.
+    pub(crate) seen: Seen,
+}
+
+/// What a log shows of a launch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Seen {
+    /// Engine speed held before the pedal moves, rad/s.
+    pub held_radps: Option<f64>,
+    /// Mean engine speed until the clutch is fully engaged, rad/s.
+    pub kept_radps: Option<f64>,
+    /// Time of most of the pedal's way up, s.
+    pub pedal_up_s: Option<f64>,
 }
 
 impl Yardstick {
@@ -49,8 +62,14 @@ impl Yardstick {
         let scenario = Scenario { driver, ..target.ending(scenario) };
         let (run, samples) = simulate_sampled(vehicle, &scenario, &Tolerances::default(), SAMPLE_S)?;
         let time_s = target.time_s(&run);
+        let trace = Trace::of_samples(&samples);
+        let seen = Seen {
+            held_radps: trace.held_radps(),
+            kept_radps: trace.kept_radps(first_ratio(vehicle)),
+            pedal_up_s: trace.pedal_up_s(),
+        };
         let (vehicle, launch) = (vehicle.clone(), launch.clone());
-        Ok(time_s.map(|time_s| Self { vehicle, scenario, target, launch, run, samples, time_s }))
+        Ok(time_s.map(|time_s| Self { vehicle, scenario, target, launch, run, samples, time_s, seen }))
     }
 
     /// Lowest speed of the engine's useful range, rad/s.
@@ -79,22 +98,6 @@ impl Yardstick {
         usize::from(gear) <= self.run.shifts.len() + 1
     }
 
-    /// Time from a twentieth to nineteen twentieths of the pedal's way up, s, as a log would show it; nothing if it is not up before the gate.
-    pub(crate) fn pedal_up_s(&self) -> Option<f64> {
-        let half_out = self.samples.iter().position(|s| s.pedal >= 0.5)?;
-        let from = self.samples[..half_out].iter().rfind(|s| s.pedal <= 0.05)?;
-        let to = self.samples[half_out..].iter().find(|s| s.pedal >= 0.95)?;
-        Some(to.time_s - from.time_s)
-    }
-
-    /// Mean engine speed from the car's first movement until the clutch is fully engaged, rad/s; nothing if it never slips or never engages.
-    pub(crate) fn kept_radps(&self) -> Option<f64> {
-        let until_s = self.run.launch.clutch_home_s?;
-        let slipping = self.samples.iter().filter(|s| (0.0..until_s).contains(&s.time_s));
-        let (sum, count) = slipping.fold((0.0, 0.0), |(sum, n), s| (sum + s.engine_radps, n + 1.0));
-        (count > 0.0).then(|| sum / count)
-    }
-
     /// Furthest that the recommended launch has its driven tyres ahead of the road near a road speed, m/s.
     pub(crate) fn ahead_mps(&self, speed_mps: f64) -> f64 {
         const NEAR_MPS: f64 = 1.0;
@@ -117,7 +120,7 @@ impl Yardstick {
 
     /// Engine speed over road speed in first gear without slip, rad/m.
     pub(crate) fn first_ratio(&self) -> f64 {
-        bitepoint_runlog::gears::known_ratios(&self.vehicle).first().copied().unwrap_or(1.0)
+        first_ratio(&self.vehicle)
     }
 
     /// What a shift of this gearbox takes until its clutch holds, s.
@@ -160,4 +163,8 @@ impl Yardstick {
         let k = self.samples.partition_point(|s| s.speed_mps < speed_mps).min(self.samples.len() - 1);
         self.samples[k].traction_ceiling_n / self.vehicle.chassis.mass_kg
     }
+}
+
+fn first_ratio(vehicle: &Vehicle) -> f64 {
+    bitepoint_runlog::gears::known_ratios(vehicle).first().copied().unwrap_or(1.0)
 }
