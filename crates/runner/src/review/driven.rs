@@ -94,7 +94,7 @@ impl Driven {
             foot: None,
             power: None,
             shifts: shifts(trace, faults, until_s, best),
-            shift_s: shift_s(trace, until_s),
+            shift_s: trace.shift_s(until_s),
             shift_within_s: trace.shifts.iter().map(|s| s.within_s).fold(0.0, f64::max),
             clutch_share: None,
         };
@@ -359,11 +359,4 @@ fn shifts(trace: &Trace, faults: &[Fault], until_s: f64, best: &Yardstick) -> Op
     };
     let last = made.iter().map(|s| s.from_gear).max()?;
     Some(Shifts { at_radps: (1..=last).map(|g| at(g).unwrap_or(best.shift_radps(g)).min(cut)).collect(), reaction_s })
-}
-
-fn shift_s(trace: &Trace, until_s: f64) -> Option<f64> {
-    let told = trace.has_pedal && !trace.is_sparse;
-    let made: Vec<f64> =
-        trace.shifts.iter().filter(|s| s.home_s < until_s && told).map(|s| s.home_s - s.left_s).collect();
-    (!made.is_empty()).then(|| made.iter().sum::<f64>() / made.len() as f64)
 }

@@ -165,6 +165,14 @@ impl Trace {
         Some(shifts)
     }
 
+    /// Mean time of the shifts that are over by `until_s` with the pedal down, s; nothing without a pedal, or where none is.
+    pub(super) fn shift_s(&self, until_s: f64) -> Option<f64> {
+        let shown = self.has_pedal && !self.is_sparse;
+        let made: Vec<f64> =
+            self.shifts.iter().filter(|s| s.home_s < until_s && shown).map(|s| s.home_s - s.left_s).collect();
+        (!made.is_empty()).then(|| made.iter().sum::<f64>() / made.len() as f64)
+    }
+
     /// Engine speed held before the start: the middle one over the last second before the pedal moves, rad/s.
     pub(super) fn held_radps(&self) -> Option<f64> {
         let moves_s = self.release().map_or(-0.1, |(from_s, _)| from_s);

@@ -6,7 +6,7 @@ use bitepoint_physics::simulate::{RunError, Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 
 use super::foot::WIDE;
-use super::trace::{DOWN, Trace};
+use super::trace::Trace;
 use crate::launch::Launch;
 use crate::target::Target;
 
@@ -45,6 +45,8 @@ pub(crate) struct Seen {
     pub kept_radps: Option<f64>,
     /// Time of most of the pedal's way up, s.
     pub pedal_up_s: Option<f64>,
+    /// Mean time of a shift with the pedal down, s.
+    pub shift_s: Option<f64>,
 }
 
 impl Yardstick {
@@ -67,6 +69,7 @@ impl Yardstick {
             held_radps: trace.held_radps(),
             kept_radps: trace.kept_radps(first_ratio(vehicle)),
             pedal_up_s: trace.pedal_up_s(),
+            shift_s: trace.shift_s(f64::INFINITY),
         };
         let (vehicle, launch) = (vehicle.clone(), launch.clone());
         Ok(time_s.map(|time_s| Self { vehicle, scenario, target, launch, run, samples, time_s, seen }))
@@ -133,14 +136,7 @@ impl Yardstick {
     /// Time for which the pedal is down in a shift of this gearbox, s: the mean of its shifts, or by its timing without any.
     pub(super) fn pedal_down_s(&self) -> f64 {
         let timing = &self.vehicle.gearbox.shift;
-        let first_s = self.run.shifts.first().map_or(f64::INFINITY, |s| s.time_s);
-        let down = self.samples.iter().filter(|s| s.time_s >= first_s && s.pedal < DOWN).count() as f64 * SAMPLE_S;
-        let made = self.run.shifts.iter().filter(|s| s.duration_s.is_some()).count();
-        if made == self.run.shifts.len() && made > 0 {
-            down / made as f64
-        } else {
-            timing.clutch_out_s + timing.change_s + timing.clutch_in_s
-        }
+        self.seen.shift_s.unwrap_or(timing.clutch_out_s + timing.change_s + timing.clutch_in_s)
     }
 
     /// Acceleration that the engine's largest torque gives in a gear (0 is first) with a clutch that holds, m/s².
