@@ -69,7 +69,8 @@ impl Yardstick {
             held_radps: trace.held_radps(),
             kept_radps: trace.kept_radps(first_ratio(vehicle)),
             pedal_up_s: trace.pedal_up_s(),
-            shift_s: trace.shift_s(f64::INFINITY),
+            // A shift that the target interrupts is not over.
+            shift_s: trace.shift_s(samples.last().map_or(0.0, |s| s.time_s)),
         };
         let (vehicle, launch) = (vehicle.clone(), launch.clone());
         Ok(time_s.map(|time_s| Self { vehicle, scenario, target, launch, run, samples, time_s, seen }))
