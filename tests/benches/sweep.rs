@@ -55,7 +55,7 @@ fn map_of_41_by_41<const THREADS: usize>(bencher: divan::Bencher, example: &str)
 fn expected_map_of_41_by_41<const THREADS: usize>(bencher: divan::Bencher, example: &str) {
     let plan = plan(example, &[REVS, RELEASE], Times::Expected);
     let pool = threads(THREADS);
-    bencher.counter(ItemsCount::new(9 * 1681usize)).bench_local(|| pool.install(|| made(&plan)));
+    bencher.counter(ItemsCount::new(17 * 1681usize)).bench_local(|| pool.install(|| made(&plan)));
 }
 
 fn main() {

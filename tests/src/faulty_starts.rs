@@ -35,7 +35,12 @@ pub fn yardsticks() -> Vec<(&'static str, Yardstick)> {
     both.into_par_iter()
         .filter_map(|(c, d)| {
             let (name, file) = car_file(c);
-            let case = Case::new(file, day_file(d));
+            // On the wet day the driver means to shift well under the redline, so that there is such a thing as a late shift: left to the
+            // planner these cars' gears are used to the redline, and the limiter is not far beyond.
+            let redline = file.resolve().vehicle.engine.redline_radps;
+            let early = format!("[\"{} rad/s\"]", 0.88 * redline);
+            let day = if d == 0 { day_file(d) } else { day_file(d).with("shifting.shift_at", &early).expect("revs") };
+            let case = Case::new(file, day);
             let found = recommend(&case, &Wanted::to(TARGET), &Nobody).ok()?;
             let resolved = case.resolve().expect("the examples go together");
             let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);

@@ -1,7 +1,7 @@
 //! The planner against dense grids, facts of the trade, other thread counts and other calls.
 
 use bitepoint_checks::cars::{self, RPM};
-use bitepoint_checks::plan_grid::{Grid, best_on_grid, example, examples};
+use bitepoint_checks::plan_grid::{Grid, VEHICLES, best_on_grid, example, examples};
 use bitepoint_inputs::scenario::{DriverScatter, ScenarioFile};
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::driveline::{Differential, Layout};
@@ -167,21 +167,38 @@ fn a_slower_release_than_the_best_loses_time() {
     assert!(times.windows(2).all(|pair| pair[0] < pair[1]), "{times:?}");
 }
 
+/// A shaft torque of nine tenths of what the all-out launch has is kept and costs time, or is refused with what is the least.
 #[test]
-fn limits_are_kept_and_cost_time() {
-    let case = example("tumbrill-14", "dry-flat");
-    let free = Wanted::to(to("60 mph"));
-    let found = recommended(&case, &free);
-    let resolved = case.resolve().expect("the examples go together");
-    let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
-    let judge = Judge::new(vehicle, scenario, to("60 mph"), Limits::default(), &Nobody);
-    let shaft_nm = |launch: &Launch| judge.run(launch).expect("runs").peaks.shaft_torque_nm;
-    let limit = 0.8 * shaft_nm(&found.launch);
-    let limits = Limits { shaft_torque_nm: Some(limit), ..Limits::default() };
-    let kept = recommended(&case, &Wanted { limits, ..free });
-    // The search is in a hurry: its times are within some 3 ms, its torques within a thousandth.
-    assert!(shaft_nm(&kept.launch) <= 1.001 * limit, "{} N·m of {limit}", shaft_nm(&kept.launch));
-    assert!(kept.quickest_s > found.quickest_s, "{} s, without a limit {} s", kept.quickest_s, found.quickest_s);
+fn limits_are_kept_and_cost_time_or_are_refused_with_the_least() {
+    let mut kept_by = 0;
+    for name in VEHICLES {
+        let case = example(name, "dry-flat");
+        let free = Wanted { effort: Effort::AllOut, ..Wanted::to(to("60 mph")) };
+        let found = recommended(&case, &free);
+        let resolved = case.resolve().expect("the examples go together");
+        let (vehicle, scenario) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
+        let judge = Judge::new(vehicle, scenario, to("60 mph"), Limits::default(), &Nobody);
+        let shaft_nm = |launch: &Launch| judge.run(launch).expect("runs").peaks.shaft_torque_nm;
+        let limit = 0.9 * shaft_nm(&found.launch);
+        let limits = Limits { shaft_torque_nm: Some(limit), ..Limits::default() };
+        match recommend(&case, &Wanted { limits, ..free }, &Nobody) {
+            Ok(kept) => {
+                // The search is in a hurry: its times are within some 3 ms, its torques within a thousandth.
+                let of_kept = shaft_nm(&kept.launch);
+                assert!(of_kept <= 1.001 * limit, "{name}: {of_kept} N·m of {limit}");
+                assert!(kept.quickest_s > found.quickest_s - 3e-3, "{name}: {} {}", kept.quickest_s, found.quickest_s);
+                kept_by += 1;
+            }
+            Err(NoLaunch::Limits(shortfalls)) => {
+                println!("{name}: {limit} N·m refused, {shortfalls:?}");
+                assert_eq!(shortfalls.iter().map(|s| s.kind).collect::<Vec<_>>(), [LimitKind::ShaftTorque], "{name}");
+                // A driver exceeds it now and then who keeps it on the mean.
+                assert!(shortfalls[0].least > 0.9 * limit, "{name}: {shortfalls:?}");
+            }
+            Err(other) => panic!("{name}: {other:?}"),
+        }
+    }
+    assert!(kept_by > 1, "{kept_by}");
 }
 
 /// Nothing above the redline is recommended, neither held nor shifted, and the shafts get no more than 120 % of what the engine holds there.

@@ -51,6 +51,9 @@ fn runs_that_are_all_alike_and_single_runs_tell_nothing() {
 #[test]
 fn faults_are_named_and_their_costs_add_up_to_the_gap() {
     let starts = judged(&yardsticks(), 110, 3);
+    let made = |kind| starts.iter().filter(|start| start.asked == kind).count();
+    let kinds = FaultKind::ALL.into_iter().map(Some).chain([None]);
+    println!("made: {:?}", kinds.map(|kind| (kind, made(kind))).collect::<Vec<_>>());
     assert!(starts.len() > 100, "{} starts", starts.len());
     let mut reached = 0;
     let mut rests = Vec::new();

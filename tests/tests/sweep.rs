@@ -52,7 +52,13 @@ fn bits(sweep: &Sweep) -> Vec<(Fate, Option<u64>, Option<[u64; 5]>)> {
 #[test]
 fn a_sweep_is_the_same_as_runs_made_one_by_one_to_the_last_bit() {
     // A key of the scenario and one of the vehicle; some of the starts stall, some cannot be.
-    let cases = vec![example("gravane-62.toml", "dry-flat.toml"), example("gravane-62.toml", "wet-flat.toml")];
+    // The last driver lets the pedal up regardless of the revs.
+    let regardless = example("gravane-62.toml", "dry-flat.toml")
+        .with("launch.clutch_feel", "false")
+        .and_then(|case| case.with("launch.release_time", "0.1 s"))
+        .expect("a way to start");
+    let cases =
+        vec![example("gravane-62.toml", "dry-flat.toml"), example("gravane-62.toml", "wet-flat.toml"), regardless];
     let axes = ["launch.revs=800..7400/1100 rpm", "mass=3600,4000,4400 lb"];
     let plan = plan(&cases, &axes, "60 mph", Times::Exact);
     let swept = sweep(&plan, &Nobody).expect("nobody calls it off");
@@ -66,13 +72,13 @@ fn a_sweep_is_the_same_as_runs_made_one_by_one_to_the_last_bit() {
                 fates.push(cell.fate);
                 let vehicle = case.vehicle.with("mass", mass).expect("a mass").resolve().vehicle;
                 // All else as recommended for the car as it is; kept revs follow held ones.
-                let mut launch = case.launch.clone().expect("an example has a launch");
+                let mut launch = case.launch.clone();
                 let revs_file = case.scenario.with("launch.revs", &format!("{revs} rpm")).expect("revs");
-                if let Ok(held) = revs_file.resolve(&vehicle) {
+                if let (Ok(held), Some(launch)) = (revs_file.resolve(&vehicle), &mut launch) {
                     let held_radps = held.scenario.driver.held_radps;
                     launch.kept_radps = (launch.kept_radps * held_radps / launch.held_radps).min(held_radps);
                 }
-                let Ok(scenario) = revs_file.resolve_launched(&vehicle, Some(&launch)) else {
+                let Ok(scenario) = revs_file.resolve_launched(&vehicle, launch.as_ref()) else {
                     assert_eq!((cell.fate, cell.time_s), (Fate::Refused, None), "{revs} rpm");
                     continue;
                 };
@@ -178,13 +184,17 @@ fn around_the_recommendation() -> Vec<(String, Plan, Sweep)> {
 /// not a measurement.
 #[test]
 fn a_hundred_rpm_near_the_recommendation_cost_no_more_than_three_hundredths() {
+    let mut steep = Vec::new();
     for (name, _, swept) in around_the_recommendation() {
         let times: Vec<f64> = swept.fields[0].cells.iter().map(|cell| cell.time_s.unwrap_or(f64::INFINITY)).collect();
         let steps: Vec<f64> = times.windows(2).map(|pair| (pair[1] - pair[0]).abs()).collect();
         let largest = steps.iter().copied().fold(0.0, f64::max);
-        println!("{name}: {largest:.3} s");
-        assert!(largest <= 0.03, "{name}: {largest} s: {times:?}");
+        println!("{name}: {largest:.3} s: {times:.3?}");
+        if largest > 0.03 {
+            steep.push((name, largest));
+        }
     }
+    assert!(steep.is_empty(), "{steep:?}");
 }
 
 #[test]
@@ -199,7 +209,7 @@ fn a_sweep_recommends_what_a_plan_recommends_and_its_best_is_no_worse() {
     }
 }
 
-/// The small balanced set of starts stands for a driver's scatter: 400 starts drawn at random come to the same mean.
+/// The small set of starts stands for a driver's scatter: 400 starts drawn at random come to the same mean.
 #[test]
 fn an_expected_time_is_the_mean_of_many_starts_drawn_at_random() {
     for (vehicle, day) in [("gravane-62.toml", "dry-flat.toml"), ("ombrel-20.toml", "wet-flat.toml")] {
@@ -233,7 +243,7 @@ fn geared(torque: impl Fn(f64) -> f64) -> Case {
          clutch.torque_capacity = \"600 N·m\"\ntyres.peak_friction = 2.0\n",
         points.join(", ")
     );
-    let scenario = "name = \"Still\"\nair.temperature = \"25 °C\"\nair.pressure = \"990 hPa\"\nair.humidity = 0.0\nshifting.reaction = \"0 s\"\nlaunch.revs = \"5000 rpm\"\nlaunch.release_time = \"6 s\"\n";
+    let scenario = "name = \"Still\"\nair.temperature = \"25 °C\"\nair.pressure = \"990 hPa\"\nair.humidity = 0.0\nshifting.reaction = \"0 s\"\nlaunch.clutch_feel = false\nlaunch.revs = \"5000 rpm\"\nlaunch.release_time = \"6 s\"\n";
     Case::new(
         VehicleFile::parse("geared.toml", &vehicle).expect("a car"),
         ScenarioFile::parse("still.toml", scenario, &|_| Err(String::new())).expect("a day"),
@@ -297,6 +307,8 @@ fn the_best_shift_of_a_fine_sweep_is_where_the_gears_pull_alike() {
         let best = gear.sweep.fields[0].best.as_ref().expect("a best");
         let crossing_rpm = gear.found[0].crossing.crossing_radps.expect("a crossing") / RPM;
         let left_rpm = gear.found[0].shift.expect("a shift").engine_radps / RPM;
+        let cells: Vec<f64> = gear.sweep.fields[0].cells.iter().filter_map(|cell| cell.time_s).collect();
+        println!("gear {}: {cells:.4?}", gear.from_gear);
         println!("gear {}: left {left_rpm:.0}, crossing {crossing_rpm:.0}, best {:?}", gear.from_gear, best.time_s);
         assert!((left_rpm - crossing_rpm).abs() <= 100.0, "gear {}: {left_rpm}, {crossing_rpm}", gear.from_gear);
         // And leaving it at the limiter loses time.

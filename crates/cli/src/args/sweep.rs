@@ -42,7 +42,7 @@ pub(crate) struct Sweep {
     /// Start the clock when the rollout is over instead of at the first movement
     #[arg(long)]
     pub(crate) rollout: bool,
-    /// Time each start by one run done exactly instead of by what the driver may expect: a ninth of the work, and less smooth
+    /// Time each start by one run done exactly instead of by what the driver may expect: a seventeenth of the work, and less smooth
     #[arg(long)]
     pub(crate) exact: bool,
     /// Write every start as a row of a table to this file

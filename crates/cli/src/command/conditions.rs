@@ -3,6 +3,8 @@
 use bitepoint_plot::conditions::{ConditionsReport, files};
 use bitepoint_plot::folder::write_folder;
 use bitepoint_runner::conditions::{steps, study};
+use bitepoint_runner::plan::Wanted;
+use bitepoint_runner::watch::Nobody;
 
 use crate::args::Conditions;
 use crate::command_line::command_line;
@@ -16,6 +18,8 @@ pub(crate) fn run(args: &Conditions) -> Result<(), Failure> {
     let units = args.output.reader.units();
     let case = asked::case(args)?;
     let request = asked::request(args, &case)?;
+    // The same start in all conditions: the one that suits the measured day.
+    let case = case.launched(&Wanted::to(request.target), &Nobody)?;
     let progress = Progress::new(steps(request.draws), "draws");
     let study = study(&case, &request, &progress)
         .map_err(|error| none::failure(error, &case, units, (progress.runs(), steps(request.draws))))?;

@@ -56,6 +56,9 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let yardstick = Yardstick::new(car, day, target, &best.launch)
         .map_err(|e| Failure::Computation(e.to_string()))?
         .ok_or_else(|| Failure::Computation("the recommended launch does not get to the gate".to_owned()))?;
+    // Whatever the log does not show is as recommended.
+    let case = Case { launch: Some(best.launch.open()), ..case };
+    let launched = case.resolve()?;
     let earlier: Vec<f64> =
         before.into_iter().flat_map(|b| times(&review(&b.log, b.runs, yardstick.clone()))).collect();
     let reviewed = review(&log, runs, yardstick);
@@ -68,7 +71,7 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     }
     if reviewed.starts.iter().any(|s| s.costs.as_ref().is_some_and(|c| c.gap_s < -0.1)) {
         notes.push(
-            "A start is quicker than the recommended launch of this car on this day: car, surface or slope are not as the files say."
+            "A start is quicker than the recommended launch of this car on this day: it was harder on the car, or car, surface or slope are not as the files say."
                 .to_owned(),
         );
     }
@@ -98,7 +101,7 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
         write_folder(folder, &files(&told))?;
     }
     if args.output.json {
-        print(&text(&ReviewDocument::new(&case, &resolved, &told)))?;
+        print(&text(&ReviewDocument::new(&case, &launched, &told)))?;
     } else {
         print(&screen(&told))?;
         print_place(args.output.out.as_deref())?;

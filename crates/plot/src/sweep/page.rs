@@ -45,7 +45,7 @@ const OF_THESE: &str = "In these starts";
 fn times(times: Times) -> &'static str {
     match times {
         Times::Expected => {
-            "The time of a start is the driver's expected one: the mean over eight simulated starts with the driver's usual errors, all starts with the same ones; a failed one counts as a second go. Whether it spins, bogs or stalls, its heat and its torques are those of one more, done exactly."
+            "The time of a start is the driver's expected one: the mean over sixteen simulated starts with the driver's usual errors, all starts with the same ones; a failed one counts as a second go. Whether it spins, bogs or stalls, its heat and its torques are those of one more, done exactly."
         }
         Times::Exact => "Each start is one simulated run, done exactly.",
     }

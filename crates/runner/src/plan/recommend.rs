@@ -634,6 +634,17 @@ impl Known<'_> {
             || self.at_efforts(&sparing, &spare, open, watch),
             || self.at_efforts(&all_out, &[Effort::AllOut], open, watch),
         );
+        // The normal launch may be taken at any effort: where the search without protection found nothing quicker, it is the answer there too.
+        let all_out = all_out.map(|mut found| {
+            let normal = sparing.iter().flatten().find(|(effort, _)| *effort == Effort::Normal);
+            if let (Some((_, normal)), Some((_, hard))) = (normal, found.first_mut())
+                && normal.expected_s < hard.expected_s
+            {
+                hard.launch.clone_from(&normal.launch);
+                hard.expected_s = normal.expected_s;
+            }
+            found
+        });
         let (first, others) = if wanted.effort == Effort::AllOut { (all_out, sparing) } else { (sparing, all_out) };
         let mut found = first?;
         found.extend(others.unwrap_or_default());

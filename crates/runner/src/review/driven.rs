@@ -63,8 +63,9 @@ pub(super) struct Driven {
     /// When and how that foot's throttle is another than the recommended launch's, where the log has none: it is then known by its effect alone.
     power: Option<Missing>,
     shifts: Option<Shifts>,
-    /// Mean time of a shift with the pedal down, s.
+    /// Mean time of a shift with the pedal down, s, and how far rows let it be off.
     shift_s: Option<f64>,
+    shift_within_s: f64,
     /// Torque that the clutch carries, as a share of a whole one's.
     clutch_share: Option<f64>,
 }
@@ -93,7 +94,8 @@ impl Driven {
             foot: None,
             power: None,
             shifts: shifts(trace, faults, until_s, best),
-            shift_s: shift_s(trace, until_s),
+            shift_s: trace.shift_s(until_s),
+            shift_within_s: trace.shifts.iter().map(|s| s.within_s).fold(0.0, f64::max),
             clutch_share: None,
         };
         let clutching = read.matched_clutching(trace, until_s, best);
@@ -132,7 +134,7 @@ impl Driven {
         let mut tried = vec![own];
         if own.keeps && trace.has_engine && !trace.is_sparse {
             // The model keeps a little more or less than it means to: in the ratio of what both show.
-            let seen = self.kept_radps.zip(best.kept_radps()).map(|(log, own)| log / own);
+            let seen = self.kept_radps.zip(best.seen.kept_radps).map(|(log, own)| log / own);
             let kept = seen.map_or(own.kept_radps, |ratio| own.kept_radps * ratio);
             let releases = std::iter::once(own.release_s).chain(measured_s.into_iter().flat_map(|s| [0.5 * s, s]));
             for release_s in releases {
@@ -238,23 +240,23 @@ impl Driven {
 
     /// What differs from the recommended launch.
     pub(super) fn differences(&self, best: &Yardstick, wide_open_s: Option<f64>) -> Vec<Difference> {
-        let launch = &best.launch;
         let differs =
             |cause, measured: f64, planned: f64| Difference { cause, gear: None, measured, planned, during_s: None };
-        let held = self.held_radps.filter(|w| (w / launch.held_radps - 1.0).abs() > SAME_REVS);
+        let held =
+            self.held_radps.zip(best.seen.held_radps).filter(|(w, planned)| (w / planned - 1.0).abs() > SAME_REVS);
         let keeps_as_planned = self.clutching.is_none_or(|c| c.keeps) && best.scenario.driver.clutch_feel.is_some();
-        let kept = self.kept_radps.zip(best.kept_radps()).filter(|(w, planned)| {
+        let kept = self.kept_radps.zip(best.seen.kept_radps).filter(|(w, planned)| {
             keeps_as_planned && self.clutching.is_some() && (w / planned - 1.0).abs() > SAME_KEPT
         });
-        let release = self.pedal_up_s.zip(best.pedal_up_s()).filter(|(s, planned)| {
+        let release = self.pedal_up_s.zip(best.seen.pedal_up_s).filter(|(s, planned)| {
             // Who keeps the revs has the pedal up when the road has caught up: by that its time differs, too.
             let same_s = SAME_S.max(SAME_RELEASE * planned) * if keeps_as_planned { 2.0 } else { 1.0 };
             (s - planned).abs() > same_s
         });
         let planned_s = best.pedal_down_s();
-        let slow = self.shift_s.filter(|s| (s - planned_s).abs() > SAME_S);
+        let slow = self.shift_s.filter(|s| (s - planned_s).abs() > SAME_S + self.shift_within_s);
         [
-            held.map(|w| differs(Cause::HeldRevs, w, launch.held_radps)),
+            held.map(|(w, planned)| differs(Cause::HeldRevs, w, planned)),
             kept.map(|(w, planned)| differs(Cause::KeptRevs, w, planned)),
             release.map(|(s, planned)| differs(Cause::Release, s, planned)),
             self.power.map(|p| Difference {
@@ -295,7 +297,13 @@ impl Driven {
         let driver = &mut scenario.driver;
         for cause in causes {
             match cause {
-                Cause::HeldRevs => driver.held_radps = self.held_radps.unwrap_or(driver.held_radps),
+                // In the ratio of what both show: revs that rise before the pedal moves are no longer those held.
+                Cause::HeldRevs => {
+                    let seen = self.held_radps.zip(best.seen.held_radps);
+                    let most = best.vehicle.engine.limiter.cut_radps;
+                    driver.held_radps =
+                        seen.map_or(driver.held_radps, |(w, own)| (driver.held_radps * w / own).min(most));
+                }
                 Cause::KeptRevs => {
                     driver.kept_radps = self.clutching.filter(|c| c.keeps).map_or(driver.kept_radps, |c| c.kept_radps);
                 }
@@ -352,11 +360,4 @@ fn shifts(trace: &Trace, faults: &[Fault], until_s: f64, best: &Yardstick) -> Op
     };
     let last = made.iter().map(|s| s.from_gear).max()?;
     Some(Shifts { at_radps: (1..=last).map(|g| at(g).unwrap_or(best.shift_radps(g)).min(cut)).collect(), reaction_s })
-}
-
-fn shift_s(trace: &Trace, until_s: f64) -> Option<f64> {
-    let told = trace.has_pedal && !trace.is_sparse;
-    let made: Vec<f64> =
-        trace.shifts.iter().filter(|s| s.home_s < until_s && told).map(|s| s.home_s - s.left_s).collect();
-    (!made.is_empty()).then(|| made.iter().sum::<f64>() / made.len() as f64)
 }

@@ -177,7 +177,7 @@ fn bog(trace: &Trace, first_left_s: f64, best: &Yardstick) -> Option<Fault> {
 
 fn slow_release(trace: &Trace, best: &Yardstick) -> Option<Fault> {
     let (from_s, to_s) = trace.release()?;
-    let (planned, measured) = (best.pedal_up_s()?, trace.pedal_up_s()?);
+    let (planned, measured) = (best.seen.pedal_up_s?, trace.pedal_up_s()?);
     (measured > SLOW_SHARE * planned + SLOW_S)
         .then(|| Fault::plain(FaultKind::SlowRelease, (from_s, to_s), measured, planned))
 }

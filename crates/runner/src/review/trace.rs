@@ -1,5 +1,6 @@
 //! The channels of one measured start on the clock that begins with the car's first movement.
 
+use bitepoint_physics::run::Sample;
 use bitepoint_runlog::channel::Channel;
 use bitepoint_runlog::gears::{Gears, MeasuredShift};
 use bitepoint_runlog::log::Stretch;
@@ -16,6 +17,9 @@ const LEAST_TRAVEL: f64 = 0.2;
 pub(super) const SPARSE_S: f64 = 0.25;
 /// Pedal under which a shift is under way.
 pub(super) const DOWN: f64 = 0.9;
+
+/// Pedal under which it must come in a shift.
+const PRESSED: f64 = 0.4;
 
 /// One row; NaN where the log has nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -97,6 +101,29 @@ impl Trace {
         Self { shifts: by_pedal.unwrap_or_else(|| trace.shifts.clone()), ..trace }
     }
 
+    /// A run of the model, as a log with all channels would show it: what is planned is read off it as what was done is read off a log.
+    pub(super) fn of_samples(samples: &[Sample]) -> Self {
+        let row = |s: &Sample| Row {
+            time_s: s.time_s,
+            speed_mps: s.speed_mps,
+            acceleration_mps2: s.acceleration_mps2,
+            engine_radps: s.engine_radps,
+            throttle: s.throttle,
+            released: s.pedal,
+            tread_mps: f64::NAN,
+        };
+        let trace = Self {
+            rows: samples.iter().map(row).collect(),
+            has_engine: true,
+            has_throttle: true,
+            has_pedal: true,
+            has_tread: false,
+            is_sparse: false,
+            shifts: Vec::new(),
+        };
+        Self { shifts: trace.shifts_by_pedal().unwrap_or_default(), ..trace }
+    }
+
     /// Presses of the pedal after it was out; nothing without a pedal.
     fn shifts_by_pedal(&self) -> Option<Vec<MeasuredShift>> {
         let (from_s, out_s) = self.pedal_up()?;
@@ -126,7 +153,24 @@ impl Trace {
             }
             pressed = down;
         }
+        // Who keeps the revs with the pedal dips it a little; who shifts presses it down.
+        let is_pressed = |shift: &MeasuredShift| {
+            let during = self.rows.iter().filter(|r| (shift.left_s..=shift.home_s).contains(&r.time_s));
+            during.map(|r| r.released).fold(1.0, f64::min) < PRESSED
+        };
+        shifts.retain(is_pressed);
+        for (i, shift) in shifts.iter_mut().enumerate() {
+            (shift.from_gear, shift.to_gear) = (i as u8 + 1, i as u8 + 2);
+        }
         Some(shifts)
+    }
+
+    /// Mean time of the shifts that are over by `until_s` with the pedal down, s; nothing without a pedal, or where none is.
+    pub(super) fn shift_s(&self, until_s: f64) -> Option<f64> {
+        let shown = self.has_pedal && !self.is_sparse;
+        let made: Vec<f64> =
+            self.shifts.iter().filter(|s| s.home_s < until_s && shown).map(|s| s.home_s - s.left_s).collect();
+        (!made.is_empty()).then(|| made.iter().sum::<f64>() / made.len() as f64)
     }
 
     /// Engine speed held before the start: the middle one over the last second before the pedal moves, rad/s.

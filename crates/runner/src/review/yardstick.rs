@@ -6,7 +6,7 @@ use bitepoint_physics::simulate::{RunError, Tolerances, simulate_sampled};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 
 use super::foot::WIDE;
-use super::trace::DOWN;
+use super::trace::Trace;
 use crate::launch::Launch;
 use crate::target::Target;
 
@@ -32,6 +32,21 @@ pub struct Yardstick {
     pub samples: Vec<Sample>,
     /// Its time to the target, s.
     pub time_s: f64,
+    /// What a log of it would show.
+    pub(crate) seen: Seen,
+}
+
+/// What a log shows of a launch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Seen {
+    /// Engine speed held before the pedal moves, rad/s.
+    pub held_radps: Option<f64>,
+    /// Mean engine speed until the clutch is fully engaged, rad/s.
+    pub kept_radps: Option<f64>,
+    /// Time of most of the pedal's way up, s.
+    pub pedal_up_s: Option<f64>,
+    /// Mean time of a shift with the pedal down, s.
+    pub shift_s: Option<f64>,
 }
 
 impl Yardstick {
@@ -49,8 +64,16 @@ impl Yardstick {
         let scenario = Scenario { driver, ..target.ending(scenario) };
         let (run, samples) = simulate_sampled(vehicle, &scenario, &Tolerances::default(), SAMPLE_S)?;
         let time_s = target.time_s(&run);
+        let trace = Trace::of_samples(&samples);
+        let seen = Seen {
+            held_radps: trace.held_radps(),
+            kept_radps: trace.kept_radps(first_ratio(vehicle)),
+            pedal_up_s: trace.pedal_up_s(),
+            // A shift that the target interrupts is not over.
+            shift_s: trace.shift_s(samples.last().map_or(0.0, |s| s.time_s)),
+        };
         let (vehicle, launch) = (vehicle.clone(), launch.clone());
-        Ok(time_s.map(|time_s| Self { vehicle, scenario, target, launch, run, samples, time_s }))
+        Ok(time_s.map(|time_s| Self { vehicle, scenario, target, launch, run, samples, time_s, seen }))
     }
 
     /// Lowest speed of the engine's useful range, rad/s.
@@ -79,22 +102,6 @@ impl Yardstick {
         usize::from(gear) <= self.run.shifts.len() + 1
     }
 
-    /// Time from a twentieth to nineteen twentieths of the pedal's way up, s, as a log would show it; nothing if it is not up before the gate.
-    pub(crate) fn pedal_up_s(&self) -> Option<f64> {
-        let half_out = self.samples.iter().position(|s| s.pedal >= 0.5)?;
-        let from = self.samples[..half_out].iter().rfind(|s| s.pedal <= 0.05)?;
-        let to = self.samples[half_out..].iter().find(|s| s.pedal >= 0.95)?;
-        Some(to.time_s - from.time_s)
-    }
-
-    /// Mean engine speed from the car's first movement until the clutch is fully engaged, rad/s; nothing if it never slips or never engages.
-    pub(crate) fn kept_radps(&self) -> Option<f64> {
-        let until_s = self.run.launch.clutch_home_s?;
-        let slipping = self.samples.iter().filter(|s| (0.0..until_s).contains(&s.time_s));
-        let (sum, count) = slipping.fold((0.0, 0.0), |(sum, n), s| (sum + s.engine_radps, n + 1.0));
-        (count > 0.0).then(|| sum / count)
-    }
-
     /// Furthest that the recommended launch has its driven tyres ahead of the road near a road speed, m/s.
     pub(crate) fn ahead_mps(&self, speed_mps: f64) -> f64 {
         const NEAR_MPS: f64 = 1.0;
@@ -117,7 +124,7 @@ impl Yardstick {
 
     /// Engine speed over road speed in first gear without slip, rad/m.
     pub(crate) fn first_ratio(&self) -> f64 {
-        bitepoint_runlog::gears::known_ratios(&self.vehicle).first().copied().unwrap_or(1.0)
+        first_ratio(&self.vehicle)
     }
 
     /// What a shift of this gearbox takes until its clutch holds, s.
@@ -130,14 +137,7 @@ impl Yardstick {
     /// Time for which the pedal is down in a shift of this gearbox, s: the mean of its shifts, or by its timing without any.
     pub(super) fn pedal_down_s(&self) -> f64 {
         let timing = &self.vehicle.gearbox.shift;
-        let first_s = self.run.shifts.first().map_or(f64::INFINITY, |s| s.time_s);
-        let down = self.samples.iter().filter(|s| s.time_s >= first_s && s.pedal < DOWN).count() as f64 * SAMPLE_S;
-        let made = self.run.shifts.iter().filter(|s| s.duration_s.is_some()).count();
-        if made == self.run.shifts.len() && made > 0 {
-            down / made as f64
-        } else {
-            timing.clutch_out_s + timing.change_s + timing.clutch_in_s
-        }
+        self.seen.shift_s.unwrap_or(timing.clutch_out_s + timing.change_s + timing.clutch_in_s)
     }
 
     /// Acceleration that the engine's largest torque gives in a gear (0 is first) with a clutch that holds, m/s².
@@ -160,4 +160,8 @@ impl Yardstick {
         let k = self.samples.partition_point(|s| s.speed_mps < speed_mps).min(self.samples.len() - 1);
         self.samples[k].traction_ceiling_n / self.vehicle.chassis.mass_kg
     }
+}
+
+fn first_ratio(vehicle: &Vehicle) -> f64 {
+    bitepoint_runlog::gears::known_ratios(vehicle).first().copied().unwrap_or(1.0)
 }
