@@ -3,7 +3,7 @@
 use bitepoint_physics::run::Run;
 use bitepoint_physics::simulate::{RunError, Tolerances, simulate};
 use bitepoint_physics::timing::Mark;
-use bitepoint_physics::vehicle::{Scenario, Vehicle};
+use bitepoint_physics::vehicle::{Finish, Scenario, Vehicle};
 
 use super::limits::Limits;
 use super::verdict::Verdict;
@@ -27,6 +27,8 @@ pub struct Judge<'a> {
     watch: &'a dyn Watch,
 }
 
+/// 1320 ft.
+const QUARTER_MILE_M: f64 = 1320.0 * 0.3048;
 const HURRIED: Tolerances = Tolerances { relative: 1e-3 };
 
 impl<'a> Judge<'a> {
@@ -50,10 +52,11 @@ impl<'a> Judge<'a> {
         Self { scenario: self.scenario.clone(), tolerances: HURRIED, ..*self }
     }
 
-    /// The same judge at the accuracy of a report.
-    #[must_use]
-    pub fn unhurried(&self) -> Self {
-        Self { scenario: self.scenario.clone(), tolerances: Tolerances::default(), ..*self }
+    /// The same judge at the accuracy of a report, for runs that go on to a quarter mile.
+    pub(super) fn to_a_quarter_mile(&self) -> Self {
+        let finish = Finish::Distance { distance_m: QUARTER_MILE_M };
+        let scenario = Scenario { finish, ..self.scenario.clone() };
+        Self { scenario, tolerances: Tolerances::default(), ..*self }
     }
 
     /// The same judge with other limits, for launches done exactly alone: what protects the car by default is for the plan, not for every

@@ -323,7 +323,7 @@ impl<'a> Search<'a> {
     }
 
     /// The launch with each gear that is left before the target left at the best of the redline, where the next gear pulls as hard, and the
-    /// middle of the two. A shift takes time and lets boost go, so that the pull of the gears alone does not tell.
+    /// middle of the two, and every other gear where the next pulls as hard. A shift takes time and lets boost go, so that the pull of the gears alone does not tell.
     fn shifted(&self, launch: Launch) -> Launch {
         if !self.shifts_open {
             return launch;
@@ -331,9 +331,12 @@ impl<'a> Search<'a> {
         let shifts = self.judge.run(&launch).map_or(0, |run| run.shifts.len());
         let (low, redline) = Decision::ShiftRevs(0).range(self.judge.vehicle);
         let crossings = crossings(self.judge.vehicle, &self.judge.scenario);
-        crossings.iter().take(shifts).enumerate().fold(launch, |launch, (gear, crossing)| {
+        crossings.iter().enumerate().fold(launch, |launch, (gear, crossing)| {
             let at = crossing.crossing_radps.unwrap_or(redline).clamp(low, redline).max(EARLIEST_CHOICE * redline);
             let cost = |launch: &Launch| self.expected(launch).verdict.for_search();
+            if gear >= shifts {
+                return Decision::ShiftRevs(gear).with(&launch, at);
+            }
             let tried: Vec<Launch> = [redline, 0.5 * (redline + at), at]
                 .map(|radps| Decision::ShiftRevs(gear).with(&launch, radps))
                 .into_iter()
@@ -472,7 +475,8 @@ impl<'a> Search<'a> {
         }
         let redline = self.judge.vehicle.engine.redline_radps;
         let unit = 0.5 * Decision::ShiftRevs(0).unit();
-        let exactly = self.judge.unhurried();
+        // To a quarter mile: who goes on beyond the target shifts there too.
+        let exactly = self.judge.to_a_quarter_mile();
         let mut launch = launch;
         for _ in 0..4 {
             let Ok(run) = exactly.run(&launch) else { break };
@@ -695,8 +699,8 @@ impl Known<'_> {
 fn dried(case: &Case) -> Option<Case> {
     let dry = case.with(keys::SURFACE.path, "dry asphalt").ok()?;
     let scales = [&keys::FRICTION_SCALE, &keys::SLIP_STIFFNESS_SCALE, &keys::ROLLING_SCALE];
-    let stated = scales.into_iter().filter(|key| !case.scenario.leaves_open(key));
-    stated.fold(Some(dry), |dry, key| dry?.with(key.path, "1").ok())
+    let mut stated = scales.into_iter().filter(|key| !case.scenario.leaves_open(key));
+    stated.try_fold(dry, |dry, key| dry.with(key.path, "1").ok())
 }
 
 fn why_none(search: &Search<'_>, quickest: &(Launch, Verdict), wanted: &Wanted) -> NoLaunch {
