@@ -21,6 +21,10 @@ pub(super) const DOWN: f64 = 0.9;
 /// Pedal under which it must come in a shift.
 const PRESSED: f64 = 0.4;
 
+/// After a shift the engine turns at less than this share of its speed before, so soon after, s: no gearbox has closer gears.
+const FALLS_TO: f64 = 0.93;
+const SETTLED_S: f64 = 0.1;
+
 /// One row; NaN where the log has nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Row {
@@ -159,6 +163,13 @@ impl Trace {
             during.map(|r| r.released).fold(1.0, f64::min) < PRESSED
         };
         shifts.retain(is_pressed);
+        // A launch may dip it deep, but the engine falls only into the next gear.
+        let falls = |shift: &MeasuredShift| {
+            let after = self.engine_at(shift.home_s + SETTLED_S);
+            self.engine_at(shift.left_s).zip(after).is_none_or(|(before, after)| after < FALLS_TO * before)
+        };
+        let dips = shifts.iter().take_while(|shift| !falls(shift)).count();
+        shifts.drain(..dips);
         for (i, shift) in shifts.iter_mut().enumerate() {
             (shift.from_gear, shift.to_gear) = (i as u8 + 1, i as u8 + 2);
         }
