@@ -8,7 +8,7 @@ use bitepoint_runner::plan::{Wanted, plan, recommend};
 use bitepoint_runner::target::{Clock, Target};
 use bitepoint_runner::watch::Nobody;
 
-const VEHICLES: [&str; 2] = ["gravane-62", "ombrel-q4"];
+const VEHICLES: [&str; 2] = ["gravane-62", "ombrel-20"];
 
 fn case(vehicle: &str, day: &str) -> Case {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");

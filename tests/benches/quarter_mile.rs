@@ -10,8 +10,18 @@ use bitepoint_physics::vehicle::{Finish, Scenario, Vehicle};
 use divan::counter::ItemsCount;
 use std::time::Instant;
 
-const NAMES: [&str; 9] =
-    ["rear", "front", "all", "solid", "ellisar-28", "gravane-62", "ombrel-q4", "pilfret-roadster", "tumbrill-14"];
+const NAMES: [&str; 10] = [
+    "rear",
+    "front",
+    "all",
+    "solid",
+    "ellisar-28",
+    "gravane-62",
+    "ombrel-20",
+    "pilfret-roadster",
+    "tressick-15",
+    "tumbrill-14",
+];
 
 fn benched(name: &str) -> Benched {
     benched::all().into_iter().find(|run| run.name == name).expect("every name is that of a run")

@@ -13,7 +13,7 @@ use bitepoint_runner::watch::Nobody;
 use divan::counter::ItemsCount;
 use rayon::{ThreadPool, ThreadPoolBuilder};
 
-const EXAMPLES: [&str; 2] = ["gravane-62", "ombrel-q4"];
+const EXAMPLES: [&str; 2] = ["gravane-62", "ombrel-20"];
 /// 41 values: the range that such cars are held at, and a release from a drop to a crawl.
 const REVS: &str = "launch.revs=1000..4000/75 rpm";
 const RELEASE: &str = "launch.release_time=0.2..4.2/0.1 s";

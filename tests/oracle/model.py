@@ -13,11 +13,14 @@ FLANK_ROUNDING_RAD = 1e-3
 SLIP_FRICTION_RADPS = 0.2
 CARCASS_S = 0.5e-3
 IDEAL_SLIP, IDEAL_GAIN, IDEAL_LEAD_S = 0.9, 0.35, 0.016
+MOST_RELAXING_SLIP = 10.0
+WALKING_MPS = 4.0
+LEAST_THROTTLE, DYING_SHARE, DEEPEST_DIP = 0.1, 0.3, 0.3
 
 # States.
-V, WE, WI, WP, TWIST, X, DF, DFR, BOOST, THROTTLE, FACE, MASS = range(12)
-E_ENGINE, E_AERO, E_ROLLING, E_TYRE, E_CLUTCH, E_DRIVELINE = range(12, 18)
-UNITS = 18
+V, WE, WI, WP, TWIST, X, DF, DFR, BOOST, THROTTLE, FACE, MASS, PEDAL, FELT_SLIP, FELT_REVS = range(15)
+E_ENGINE, E_AERO, E_ROLLING, E_TYRE, E_CLUTCH, E_DRIVELINE = range(15, 21)
+UNITS = 21
 
 FRONT, REAR = 0, 1
 LEFT, RIGHT = 0, 1
@@ -110,10 +113,17 @@ class Unit:
         e = min(e1 + e2 * f + e3 * f * f, 1.0)
         return (k / (c * d) if d > 0.0 else 0.0), c, d, e
 
-    def force(self, load, slip):
+    def force(self, load, slip, sliding_mps):
         b, c, d, e = self.factors(load)
+        fall = 1.0 + self.mf["sliding_fall_s_per_m"] * abs(sliding_mps)
+        b, d = b * fall, d / fall
         s = b * slip
         return d * math.sin(c * math.atan(s - e * (s - math.atan(s))))
+
+    def slip_rate(self, tread_mps, v, slip):
+        """Of the relaxed slip; a tyre that slides has a shorter relaxation length."""
+        length = self.relaxation / (1.0 + min(abs(slip), MOST_RELAXING_SLIP) / self.peak)
+        return (tread_mps - v - abs(v) * slip) / length
 
     def peak_slip(self, load):
         """Where the sine's argument reaches a right angle, by bisection."""
@@ -178,7 +188,8 @@ class Model:
                     surface["friction_scale"] * side_scale[side], surface["slip_stiffness_scale"],
                 ))
         self.of_axle = [[i for i, u in enumerate(self.units) if u.axle == axle] for axle in (FRONT, REAR)]
-        self.peak_slips = [min(u.peak_slip(0.5 * load), 1.0) for u, load in zip(self.units, self.static_loads())]
+        for unit, load in zip(self.units, self.static_loads()):
+            unit.peak = min(unit.peak_slip(0.5 * load), 1.0)
         self.constants()
         self.mode = None
 
@@ -207,7 +218,13 @@ class Model:
         self.front_weight, self.drag_area = chassis["front_weight_share"], chassis["drag_area_m2"]
         self.rolling = [(t["rolling_constant"], t["rolling_quadratic_s2_per_m2"]) for t in self.tyres]
         self.rolling_scale, self.headwind = day["surface"]["rolling_resistance_scale"], day["headwind_mps"]
-        self.ideal = day["driver"]["wheelspin"]["response"] == "ideal"
+        driver = day["driver"]
+        self.ideal = driver["wheelspin"]["response"] == "ideal"
+        self.trim = driver["wheelspin"] if driver["wheelspin"]["response"] == "trimmed" else None
+        self.feel, self.kept = driver["clutch_feel"], driver["kept_radps"]
+        if self.feel:
+            foot_s = clutch["working_band"] / (1.5 * self.feel["foot_per_s"])
+            self.recovery_s = 4.0 * self.feel["damping_ratio"] ** 2 * (self.feel["lag_s"] + foot_s)
 
     def slope_sine(self, x):
         return self.profile.slope(self.day["slope"]["start_m"] + x) if self.profile else self.sine
@@ -242,12 +259,48 @@ class Model:
 
     # Clutch.
 
-    def clutch_capacity(self, pedal, face_c):
+    def clutch_full(self, face_c):
+        """Torque of the fully clamped clutch."""
         clutch = self.car["clutch"]
-        s = min(max((pedal - clutch["bite_point"]) / clutch["working_band"], 0.0), 1.0)
         e = max(0.0, (face_c - clutch["fade_start_c"]) / clutch["fade_span_k"])
-        fade = (1.0 + clutch["fade_floor"] * e * e) / (1.0 + e * e)
-        return self.full_capacity * s * s * (3.0 - 2.0 * s) * fade
+        return self.full_capacity * (1.0 + clutch["fade_floor"] * e * e) / (1.0 + e * e)
+
+    def clamp(self, pedal):
+        """Share of that at a pedal, and how far the pedal is outside of the band."""
+        clutch = self.car["clutch"]
+        place = (pedal - clutch["bite_point"]) / clutch["working_band"]
+        s = min(max(place, 0.0), 1.0)
+        return s * s * (3.0 - 2.0 * s), place - s
+
+    # Driver.
+
+    def throttle_left(self, felt_slip):
+        """What wheelspin leaves of the throttle."""
+        if not self.trim or felt_slip <= self.trim["target_slip"]:
+            return 1.0
+        excess = self.trim["gain"] * (felt_slip - self.trim["target_slip"])
+        open_ = max(0.0, 1.0 - excess / (2.0 * (1.0 - LEAST_THROTTLE)))
+        return LEAST_THROTTLE + (1.0 - LEAST_THROTTLE) * open_ * open_
+
+    def slip_now(self, y):
+        """What would be felt if it were felt at once."""
+        v = float(y[V])
+        tread = max(unit.radius * float(w) for unit, w in zip(self.units, y[UNITS::2]))
+        return (tread - v) / math.hypot(v, WALKING_MPS)
+
+    def dying(self, felt_revs):
+        return min(max((self.kept - felt_revs) / (DYING_SHARE * self.kept), 0.0), 1.0)
+
+    def pedal_rate(self, pedal, felt_revs, trimmed_to, engine_nm, full_nm):
+        """Of a pedal that is moved by feel."""
+        recovery = self.je * (felt_revs - self.kept) / self.recovery_s
+        allowed = engine_nm + max(trimmed_to * recovery, min(recovery, 0.0))
+        if self.mode.locked:
+            allowed += full_nm * (1.0 - self.dying(felt_revs))
+        clamped, beyond = self.clamp(pedal)
+        foot = self.feel["foot_per_s"]
+        rate = foot * (max(allowed / full_nm, -DEEPEST_DIP) - (clamped + beyond))
+        return max(min(rate, self.mode.release_per_s), -foot)
 
     # Shafts.
 
@@ -286,13 +339,13 @@ class Model:
         ji = self.input_inertias[self.mode.gear]
         forces = torques = wheels = 0.0
         relative = -math.inf
-        for unit, w, slip, peak in zip(self.units, speeds, slips, self.peak_slips):
+        for unit, w, slip in zip(self.units, speeds, slips):
             force = unit.n * unit.factors(0.5 * axle_loads[unit.axle])[2]
             forces += force
             torques += unit.radius * force
             wheels += unit.inertia
-            rate = (unit.radius * (w + dtheta) - v - abs(v) * slip) / unit.relaxation
-            relative = max(relative, (slip + IDEAL_LEAD_S * rate) / peak)
+            rate = unit.slip_rate(unit.radius * (w + dtheta), v, slip)
+            relative = max(relative, (slip + IDEAL_LEAD_S * rate) / unit.peak)
         share = 1.0 + IDEAL_GAIN * (IDEAL_SLIP - relative)
         spin_up = forces / self.rolling_mass * forces / torques
         return [
@@ -303,7 +356,7 @@ class Model:
     def evaluate(self, t, y):
         """Rates of all states, and what the switches and peaks look at."""
         mode, units = self.mode, self.units
-        v, we, wi, wp, theta, x, df, dfr, boost, u, face, mass = (float(s) for s in y[:12])
+        v, we, wi, wp, theta, x, df, dfr, boost, u, face, mass, pedal, felt_slip, felt_revs = (float(s) for s in y[:15])
         speeds = [float(s) for s in y[UNITS::2]]
         slips = [float(s) for s in y[UNITS + 1 :: 2]]
 
@@ -333,7 +386,8 @@ class Model:
         front = min(max(weight * self.front_weight - df - pressure * self.lift[0], 0.0), total)
         axle_loads = [front, total - front]
 
-        capacity, asked = self.clutch_capacity(mode.pedal(t), face), math.inf
+        full_nm = self.clutch_full(face)
+        capacity, asked = full_nm * self.clamp(pedal)[0], math.inf
         if self.ideal and mode.engaged:
             slipping, asked = self.carried(v, speeds, slips, dtheta, axle_loads)
             if not mode.locked and mode.sign > 0.0:
@@ -342,11 +396,26 @@ class Model:
                 capacity = min(capacity, through)
 
         # Engine.
-        load = 0.0
-        if not mode.fuel_cut:
-            load = max(min(u, (asked + drag_nm) / (most_nm + drag_nm)), idle)
+        load = max(min(u, (asked + drag_nm) / (most_nm + drag_nm)), idle)
+        fuelled = load * (most_nm + drag_nm) - drag_nm
+        if mode.fuel_cut:
+            load = 0.0
         te = load * (most_nm + drag_nm) - drag_nm
-        du = (mode.throttle(t) - u) / self.lag
+
+        # Driver.
+        trimmed_to = self.throttle_left(felt_slip)
+        wanted = mode.program(t) * trimmed_to
+        if self.feel and mode.gear == 0 and mode.bitten and mode.shift in (None, "reacting"):
+            wanted += (1.0 - wanted) * self.dying(felt_revs)
+        du = (wanted - u) / self.lag
+        if self.trim and mode.shift not in ("pedal out", "neutral", "synchronising"):
+            du = max(min(du, self.trim["foot_per_s"]), -self.trim["foot_per_s"])
+        dpedal = mode.pedal_per_s
+        if mode.by_feel:
+            dpedal = self.pedal_rate(pedal, felt_revs, trimmed_to, fuelled, full_nm)
+        slip_now = self.slip_now(y)
+        dfelt_slip = (slip_now - felt_slip) / self.trim["lag_s"] if self.trim else 0.0
+        dfelt_revs = (we - felt_revs) / self.feel["lag_s"] if self.feel else 0.0
         dboost = 0.0
         if self.boost:
             flow = max(we / self.boost["reference_radps"], 0.05) * (0.25 + 0.75 * load)
@@ -413,8 +482,8 @@ class Model:
                     * self.solid["front_roll_stiffness_share"] / self.solid["track_m"]
                 )
             tread = unit.radius * w
-            dslip = (tread - v - abs(v) * slip) / unit.relaxation
-            force = unit.n * unit.force(fz, slip + CARCASS_S * dslip)
+            dslip = unit.slip_rate(tread, v, slip)
+            force = unit.n * unit.force(fz, slip + CARCASS_S * dslip, tread - v)
             drive += force
             tyre_w += force * (tread - v)
             fastest = max(fastest, tread)
@@ -445,10 +514,10 @@ class Model:
         steady = self.mass * (dv + GRAVITY_MPS2 * sine) * self.transfer_arm
         ddf = self.pitch * self.pitch * (steady - df) - self.pitch_damping * dfr
 
-        dy = [dv, dwe, dwi, dwp, dtheta, v, dfr, ddf, dboost, du, dface, dmass]
+        dy = [dv, dwe, dwi, dwp, dtheta, v, dfr, ddf, dboost, du, dface, dmass, dpedal, dfelt_slip, dfelt_revs]
         dy += [te * we, aero * v, rolling * v, tyre_w, clutch_w, lost]
         dy += rates
-        return dy, Instant(te, tc, capacity, net, rolling, dv, ts, fastest - v)
+        return dy, Instant(te, tc, capacity, net, rolling, dv, ts, fastest - v, trimmed_to)
 
     # Energy.
 
@@ -468,6 +537,7 @@ class Instant:
 
     __slots__ = (
         "engine_nm", "clutch_nm", "capacity_nm", "net_n", "rolling_n", "acceleration_mps2", "shaft_nm", "slip_mps",
+        "trimmed_to",
     )
 
     def __init__(self, *values):

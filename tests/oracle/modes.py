@@ -6,6 +6,7 @@ import model as m
 from model import V, WE, WI, WP
 
 QUICK_S = 0.08
+FLARE_SLIP = 1.0
 
 
 class Line:
@@ -21,52 +22,19 @@ class Line:
             return self.end
         return self.start + (self.end - self.start) * (t - self.start_s) / (self.end_s - self.start_s)
 
-    def when(self, value):
-        """Time at which it passes a value, if it does."""
-        share = (value - self.start) / (self.end - self.start) if self.end != self.start else -1.0
-        return self.start_s + share * (self.end_s - self.start_s) if 0.0 <= share <= 1.0 else math.inf
-
     def corners(self):
         return [self.start_s, self.end_s]
-
-
-class Release:
-    """The pedal of the start."""
-
-    def __init__(self, driver, bite):
-        self.shape, self.length_s, self.bite = driver["release_shape"], driver["release_s"], bite
-
-    def __call__(self, t):
-        s = min(max(t / self.length_s, 0.0), 1.0)
-        if self.shape == "straight":
-            return s
-        if self.shape == "s_shaped":
-            return s * s * (3.0 - 2.0 * s)
-        if s <= 0.2:
-            return self.bite * s / 0.2
-        return self.bite + (1.0 - self.bite) * (s - 0.2) / 0.8
-
-    def when(self, pedal):
-        low, high = 0.0, self.length_s
-        for _ in range(200):
-            middle = 0.5 * (low + high)
-            if self(middle) < pedal:
-                low = middle
-            else:
-                high = middle
-        return 0.5 * (low + high)
-
-    def corners(self):
-        return [0.0, 0.2 * self.length_s, self.length_s]
 
 
 class Mode:
     """What holds until the next switch."""
 
     def __init__(self, model):
-        driver, clutch = model.day["driver"], model.car["clutch"]
-        self.pedal = Release(driver, clutch["bite_point"])
-        self.bite_s = self.pedal.when(clutch["bite_point"])
+        driver, self.bite = model.day["driver"], model.car["clutch"]["bite_point"]
+        share = {"straight": self.bite, "quick_to_bite": 0.2}[driver["release_shape"]]
+        self.bite_s = share * driver["release_s"]
+        # From the bite on: rate of the pedal, at most if it is moved by feel.
+        self.release_per_s = (1.0 - self.bite) / (driver["release_s"] - self.bite_s)
         self.floor_s = self.bite_s - driver["throttle_lead_s"]
         self.start_s = min(0.0, self.floor_s)
         self.hold = model.holding_throttle(driver["held_radps"], 0.0)
@@ -74,30 +42,38 @@ class Mode:
         self.part = part is not None
         to = part["held"] if self.part else 1.0
         self.program = Line(self.floor_s, self.hold, self.floor_s + driver["throttle_ease_s"], to)
-        # What wheelspin leaves of the throttle.
-        self.left = Line(0.0, 1.0, 0.0, 1.0)
         self.held, self.moved_s = True, None
         self.gear, self.engaged, self.synchroniser_nm = 0, True, 0.0
         self.locked, self.sign = False, 1.0
         self.fuel_cut, self.launching = False, model.car["engine"]["launch_limiter"] is not None
-        self.shift, self.spin = None, "watching"
+        self.shift = None
+        # The pedal: its rate, whether it is moved by feel, whether the clutch has bitten.
+        self.pedal_per_s, self.by_feel, self.bitten = 0.0, False, False
         # What is done later: (time, what).
         self.later = []
-
-    def throttle(self, t):
-        return min(self.program(t), self.left(t))
 
     def limiter(self, model):
         engine = model.car["engine"]
         return engine["launch_limiter"]["limiter"] if self.launching else engine["limiter"]
 
-    def next_corner(self, t, clutch):
-        """The next time at which pedal or throttle has a corner, or something is due."""
-        times = [at for at, _ in self.later]
-        for line in (self.pedal, self.program, self.left):
-            times += line.corners()
-        times += [self.pedal.when(clutch["bite_point"]), self.pedal.when(clutch["bite_point"] + clutch["working_band"])]
+    def next_corner(self, t):
+        """The next time at which the throttle program has a corner, or something is due."""
+        times = [at for at, _ in self.later] + self.program.corners()
         return min((at for at in times if t + 1e-12 < at < math.inf), default=math.inf)
+
+    def move_pedal(self, t, y, to, within_s, then):
+        """Straight to somewhere, and what is done once it is there."""
+        self.by_feel, self.pedal_per_s = False, (to - y[m.PEDAL]) / within_s
+        self.later = [(when, what) for when, what in self.later if getattr(what, "pedal", None) is None]
+
+        def there(t, y, instant):
+            y[m.PEDAL], self.pedal_per_s = to, 0.0
+            if then:
+                then(t, y, instant)
+
+        there.pedal = to
+        # Before whatever else is due then.
+        self.later.insert(0, (t + within_s, there))
 
 
 class Switches:
@@ -107,7 +83,7 @@ class Switches:
         self.model, self.notes = model, notes
         driver = model.day["driver"]
         self.driver, self.answer = driver, driver["wheelspin"]
-        self.delayed = self.answer["response"] == "delayed"
+        self.trims = self.answer["response"] == "trimmed"
         self.shift_at = driver["shift_at_radps"]
 
     def shift_speed(self, gear):
@@ -116,26 +92,39 @@ class Switches:
     def awaits_shift(self):
         return self.model.mode.shift is None and self.model.mode.gear < len(self.model.ratios) - 1
 
-    def shift_due(self, y, instant):
-        """Above zero when the engine has the shift revs and they are not those of spinning tyres."""
+    def shift_due(self, y):
+        """Above zero when the engine has the shift revs and they are not those of an engine that flares."""
         due = y[WI] - self.shift_speed(self.model.mode.gear)
-        return min(due, -self.noticed(y, instant)[0]) if self.delayed else due
+        return min(due, self.short_of_flare(y)) if self.trims else due
 
-    def minds_spin(self):
+    def short_of_flare(self, y):
+        """Above zero while neither true nor felt slip is that of wheels that flare."""
+        return FLARE_SLIP - max(y[m.FELT_SLIP], self.model.slip_now(y))
+
+    def begins(self, t, y, instant):
+        """The pedal begins to move."""
         mode = self.model.mode
-        return self.delayed and mode.spin == "watching" and mode.shift in (None, "reacting")
+        mode.move_pedal(t, y, mode.bite, mode.bite_s, self.bites)
 
-    def noticed(self, y, instant):
-        """Slip speed beyond the noticed one, and beyond half of it."""
-        threshold = self.answer["notice_slip"] * max(y[V], 3.0)
-        return instant.slip_mps - threshold, instant.slip_mps - 0.5 * threshold
+    def bites(self, t, y, instant):
+        mode = self.model.mode
+        mode.bitten = True
+        feel, up_s = self.driver["clutch_feel"], (1.0 - mode.bite) / mode.release_per_s
+        if feel and up_s >= feel["lag_s"]:
+            mode.by_feel = True
+        else:
+            mode.move_pedal(t, y, 1.0, (1.0 - mode.bite) / mode.release_per_s, None)
+
+    def is_up(self, t, y, instant):
+        mode = self.model.mode
+        y[m.PEDAL], mode.by_feel, mode.pedal_per_s = 1.0, False, 0.0
 
     def watched(self, at):
         """(function of t and y, direction, action) for the mode of the moment; `at(t, y)` is the cached instant."""
         mode, limiter = self.model.mode, self.model.mode.limiter(self.model)
         found = []
         if mode.held:
-            if at.now >= mode.bite_s:
+            if mode.bitten:
                 found.append((lambda t, y: at(t, y).net_n, 1, self.moves))
         else:
             found.append((lambda t, y: y[V], -1, self.stops))
@@ -155,14 +144,12 @@ class Switches:
         if mode.part:
             found.append((lambda t, y: y[V] - self.driver["part_throttle"]["until_mps"], 1, self.opens))
         if self.awaits_shift():
-            found.append((lambda t, y: self.shift_due(y, at(t, y)), 1, self.shift_point))
+            found.append((lambda t, y: self.shift_due(y), 1, self.shift_point))
+        if mode.by_feel:
+            found.append((lambda t, y: y[m.PEDAL] - 1.0, 1, self.is_up))
         if mode.shift == "synchronising":
             ratio, way = self.model.ratios[mode.gear], math.copysign(1.0, mode.synchroniser_nm)
             found.append((lambda t, y: way * (y[WI] - ratio * y[WP]), -1, self.engages))
-        if self.minds_spin():
-            found.append((lambda t, y: self.noticed(y, at(t, y))[0], 1, self.notices))
-        if self.delayed and mode.spin == "lifted":
-            found.append((lambda t, y: self.noticed(y, at(t, y))[1], -1, self.grips))
         return found
 
     def settle(self, t, y, instant):
@@ -174,12 +161,10 @@ class Switches:
             self.resumes(t, y, instant)
         elif not mode.fuel_cut and y[WE] > mode.limiter(self.model)["cut_radps"]:
             self.cuts(t, y, instant)
-        elif self.awaits_shift() and self.shift_due(y, instant) > 0.0:
+        elif self.awaits_shift() and self.shift_due(y) > 0.0:
             self.shift_point(t, y, instant)
         elif mode.part and y[V] > self.driver["part_throttle"]["until_mps"]:
             self.opens(t, y, instant)
-        elif self.minds_spin() and self.noticed(y, instant)[0] > 0.0:
-            self.notices(t, y, instant)
         else:
             return False
         return True
@@ -221,7 +206,7 @@ class Switches:
         mode = self.model.mode
         mode.fuel_cut = True
         self.notes.cuts += 1
-        spins = self.delayed and self.noticed(y, instant)[0] > 0.0
+        spins = self.trims and self.short_of_flare(y) < 0.0
         if mode.locked and self.awaits_shift() and not mode.launching and not spins:
             self.react(t, max(self.driver["shift_reaction_s"], QUICK_S))
 
@@ -242,24 +227,23 @@ class Switches:
         mode.shift = "reacting"
         mode.later.append((t + reaction_s, self.begins_shift))
 
+    def part_of_shift(self, name):
+        return self.driver["shift_time_factor"] * self.model.car["gearbox"]["shift"][name]
+
     def begins_shift(self, t, y, instant):
-        mode, timing = self.model.mode, self.model.car["gearbox"]["shift"]
+        mode, out = self.model.mode, self.part_of_shift("clutch_out_s")
         mode.shift = "pedal out"
-        out = timing["clutch_out_s"]
-        mode.pedal = Line(t, mode.pedal(t), t + out, 0.0)
+        mode.move_pedal(t, y, 0.0, out, self.neutral)
         if self.driver["lifts_to_shift"]:
-            mode.program = Line(t, mode.throttle(t), t + min(out, QUICK_S), 0.0)
-        mode.left, mode.spin = Line(t, 1.0, t, 1.0), "watching"
-        mode.later = [(when, what) for when, what in mode.later if what not in (self.answers, self.looks_again)]
-        mode.later.append((t + out, self.neutral))
+            mode.program = Line(t, mode.program(t), t + min(out, QUICK_S), 0.0)
         self.notes.shifts.append((t, mode.gear + 1, y[WE], y[V]))
 
     def neutral(self, t, y, instant):
-        mode, timing = self.model.mode, self.model.car["gearbox"]["shift"]
+        mode = self.model.mode
         mode.shift, mode.engaged, mode.synchroniser_nm = "neutral", False, 0.0
         if mode.locked:
             mode.locked, mode.sign = False, math.copysign(1.0, instant.engine_nm)
-        mode.later.append((t + 0.5 * timing["change_s"], self.synchronises))
+        mode.later.append((t + 0.5 * self.part_of_shift("change_s"), self.synchronises))
 
     def synchronises(self, t, y, instant):
         mode, model = self.model.mode, self.model
@@ -267,7 +251,7 @@ class Switches:
         mode.gear += 1
         inertia = model.input_inertias[mode.gear]
         y[m.E_DRIVELINE] += 0.5 * (before - inertia) * y[WI] ** 2
-        half = 0.5 * model.car["gearbox"]["shift"]["change_s"]
+        half = 0.5 * self.part_of_shift("change_s")
         gap = y[WI] - model.ratios[mode.gear] * y[WP]
         step = y[WI] * (1 - model.ratios[mode.gear] / model.ratios[mode.gear - 1])
         mode.synchroniser_nm = inertia * math.copysign(max(abs(gap), 0.25 * abs(step)), gap) / half
@@ -278,53 +262,15 @@ class Switches:
         y[WI] = model.ratios[mode.gear] * y[WP]
         mode.engaged, mode.synchroniser_nm, mode.shift = True, 0.0, "pedal in"
         mode.locked, mode.sign = False, math.copysign(1.0, y[WE] - y[WI])
-        into = model.car["gearbox"]["shift"]["clutch_in_s"]
-        mode.pedal = Line(t, mode.pedal(t), t + into, 1.0)
+        into = self.part_of_shift("clutch_in_s")
+        mode.move_pedal(t, y, 1.0, into, self.shifted)
         to = 1.0
         if mode.part:
             to = min(self.driver["part_throttle"]["held"] * model.ratios[0] / model.ratios[mode.gear], 1.0)
         mode.program = Line(t, mode.program(t), t + into, to)
-        mode.later.append((t + into, self.shifted))
 
     def shifted(self, t, y, instant):
         self.model.mode.shift = None if self.model.mode.locked else "settling"
-
-    def notices(self, t, y, instant):
-        mode = self.model.mode
-        mode.spin = "reacting"
-        mode.later.append((t + self.answer["reaction_s"], self.answers))
-
-    def answers(self, t, y, instant):
-        mode = self.model.mode
-        if self.noticed(y, instant)[1] > 0.0:
-            mode.spin = "lifted"
-            self.lifts(t, instant)
-        else:
-            mode.spin = "watching"
-
-    def lifts(self, t, instant):
-        mode = self.model.mode
-        asked = mode.throttle(t)
-        mode.left = Line(t, asked, t + QUICK_S, self.answer["lift_to"] * asked)
-        self.notes.lifts += 1
-        self.will_look_again(t, instant)
-
-    def will_look_again(self, t, instant):
-        mode = self.model.mode
-        mode.slip_mps = instant.slip_mps
-        mode.later.append((t + QUICK_S + self.answer["reaction_s"], self.looks_again))
-
-    def looks_again(self, t, y, instant):
-        if self.noticed(y, instant)[0] > 0.0 and instant.slip_mps >= self.model.mode.slip_mps:
-            self.lifts(t, instant)
-        else:
-            self.will_look_again(t, instant)
-
-    def grips(self, t, y, instant):
-        mode = self.model.mode
-        mode.spin = "watching"
-        mode.later = [(when, what) for when, what in mode.later if what != self.looks_again]
-        mode.left = Line(t, mode.left(t), t + self.answer["ease_back_s"], 1.0)
 
     def opens(self, t, y, instant):
         mode = self.model.mode

@@ -23,6 +23,8 @@ from modes import Mode, Switches
 
 HERE = Path(__file__).parent
 LONGEST_STEP_S = 0.01
+# A driver who leaves less of the throttle than this is said to hold some back.
+TRIMMED = 0.95
 
 FOOT_M, MPH_MPS, KMH_MPS = 0.3048, 0.44704, 1.0 / 3.6
 GATES = (
@@ -35,7 +37,7 @@ TRAP_M = 66 * FOOT_M
 
 # Absolute tolerances: a ten-thousand-millionth of an ordinary size of each state.
 ATOL = np.array([
-    1e-9, 1e-8, 1e-8, 1e-9, 1e-11, 1e-9, 1e-6, 1e-5, 1e-10, 1e-10, 1e-8, 1e-8,
+    1e-9, 1e-8, 1e-8, 1e-9, 1e-11, 1e-9, 1e-6, 1e-5, 1e-10, 1e-10, 1e-8, 1e-8, 1e-10, 1e-10, 1e-8,
     1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4,
 ])
 ATOL_UNIT = np.array([1e-9, 1e-10])
@@ -75,7 +77,7 @@ class Notes:
         self.waiting += [(f"trap {name}", m.X, at - TRAP_M) for name, _, at in GATES if name in ("660 ft", "1320 ft")]
         self.passed, self.shifts = {}, []
         self.peaks = {name: -np.inf for name in self.PEAKS}
-        self.cuts, self.lifts, self.home_s, self.evaluations, self.switches = 0, 0, None, 0, 0
+        self.cuts, self.trimmed_s, self.home_s, self.evaluations, self.switches = 0, 0.0, None, 0, 0
 
     def read(self, stretch, at, mode):
         """Gates and peaks of one stretch."""
@@ -88,6 +90,9 @@ class Notes:
                 self.passed[name] = brentq(lambda t: dense(t)[state] - mark, ts[i - 1], ts[i], xtol=1e-13, rtol=1e-14)
                 self.waiting.remove(gate)
         instants = [at(t, stretch.y[:, i]) for i, t in enumerate(ts)]
+        if mode.moved_s is not None and mode.shift in (None, "reacting"):
+            beyond = [TRIMMED - instant.trimmed_to for instant in instants]
+            self.read_trimmed(ts, beyond, lambda t: TRIMMED - at(t, dense(t)).trimmed_to)
         for name, of in self.PEAKS.items():
             if name == "largest_slip_mps" and mode.moved_s is None:
                 continue
@@ -107,18 +112,31 @@ class Notes:
             self.peaks[name] = max(self.peaks[name], -float(found.fun))
 
 
+    def read_trimmed(self, ts, beyond, function):
+        """Time for which a function is above zero that is known at the ends of the steps."""
+        for i in range(len(ts) - 1):
+            span = ts[i + 1] - ts[i]
+            if beyond[i] * beyond[i + 1] < 0.0:
+                until = brentq(function, ts[i], ts[i + 1], xtol=1e-13, rtol=1e-14) - ts[i]
+                span = until if beyond[i] > 0.0 else span - until
+            elif max(beyond[i], beyond[i + 1]) <= 0.0:
+                span = 0.0
+            self.trimmed_s += span
+
+
 def run(case, method, rtol):
     """One case, from the first movement of pedal or throttle to the finish."""
     model = Model(case)
     notes = Notes(case["scenario"]["rollout_m"])
     mode = model.mode = Mode(model)
     switches, at = Switches(model, notes), Cached(model)
-    clutch, limit_s = model.car["clutch"], case["scenario"]["time_limit_s"]
+    limit_s = case["scenario"]["time_limit_s"]
     finish = case["scenario"]["finish"]
     end = (m.X, finish["distance_m"]) if "distance_m" in finish else (m.V, finish["speed_mps"])
 
     t, y = mode.start_s, np.zeros(m.UNITS + 2 * len(model.units))
     y[m.WE], y[m.THROTTLE] = case["scenario"]["driver"]["held_radps"], mode.hold
+    y[m.FELT_REVS] = y[m.WE]
     y[m.BOOST] = mode.hold**2 if model.boost else 0.0
     y[m.FACE] = y[m.MASS] = case["scenario"]["clutch_start_c"]
     sine = model.slope_sine(0.0)
@@ -126,6 +144,8 @@ def run(case, method, rtol):
     start = y.copy()
     atol = np.concatenate([ATOL] + [ATOL_UNIT] * len(model.units))
 
+    mode.later.append((0.0, switches.begins))
+    do_due(mode, at, t, y)
     while True:
         at.forget(t)
         while switches.settle(t, y, at(t, y)):
@@ -138,7 +158,7 @@ def run(case, method, rtol):
                 return function(t, y)
             event.terminal, event.direction = True, direction
             events.append(event)
-        until = min(mode.next_corner(t, clutch), mode.start_s + limit_s)
+        until = min(mode.next_corner(t), mode.start_s + limit_s)
         stretch = solve_ivp(
             lambda t, y: model.evaluate(t, y)[0], (t, until), y, method=method, rtol=rtol, atol=atol,
             events=events, dense_output=True, max_step=LONGEST_STEP_S,
@@ -158,12 +178,16 @@ def run(case, method, rtol):
             action(t, y, instant)
         elif t >= mode.start_s + limit_s:
             raise RuntimeError("the time limit passed")
-        # An action may make another due at once.
-        while due := [entry for entry in mode.later if entry[0] <= t + 1e-12]:
-            mode.later.remove(due[0])
-            at.forget(t)
-            due[0][1](t, y, at(t, y))
+        do_due(mode, at, t, y)
     return result(case, model, notes, t, y, start)
+
+
+def do_due(mode, at, t, y):
+    """What is due now; an action may make another due at once."""
+    while due := [entry for entry in mode.later if entry[0] <= t + 1e-12]:
+        mode.later.remove(due[0])
+        at.forget(t)
+        due[0][1](t, y, at(t, y))
 
 
 def result(case, model, notes, t, y, start):
@@ -194,7 +218,7 @@ def result(case, model, notes, t, y, start):
         "energy": {name: float(y[state]) for name, state in accounts.items()}
         | {"residual_j": float(model.residual(y, start))},
         "final_speed_mps": float(y[m.V]),
-        "lifts": notes.lifts,
+        "trimmed_s": notes.trimmed_s,
         "fuel_cuts": notes.cuts,
         "evaluations": notes.evaluations,
         "stretches": notes.switches,

@@ -19,7 +19,7 @@ pub struct Benched {
 }
 
 /// Names of the example vehicles.
-const EXAMPLES: [&str; 5] = ["ellisar-28", "gravane-62", "ombrel-q4", "pilfret-roadster", "tumbrill-14"];
+const EXAMPLES: [&str; 6] = ["ellisar-28", "gravane-62", "ombrel-20", "pilfret-roadster", "tressick-15", "tumbrill-14"];
 
 /// Cars of the checks on a dry road, each with a clean start: the one with four driven wheels stalls when driven like the others.
 fn of_the_checks() -> Vec<Benched> {

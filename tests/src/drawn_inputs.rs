@@ -11,11 +11,11 @@ use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_inputs::vehicle_keys::VEHICLE_KEYS;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 
-/// The cars from which drawing begins.
+/// The cars from which drawing begins. A further one would change what car the corpora's bytes stand for.
 pub const CARS: [&str; 5] = [
     include_str!("../../vehicles/ellisar-28.toml"),
     include_str!("../../vehicles/gravane-62.toml"),
-    include_str!("../../vehicles/ombrel-q4.toml"),
+    include_str!("../../vehicles/ombrel-20.toml"),
     include_str!("../../vehicles/pilfret-roadster.toml"),
     include_str!("../../vehicles/tumbrill-14.toml"),
 ];

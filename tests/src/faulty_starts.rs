@@ -281,12 +281,7 @@ fn sized(size: f64, no: f64, yes: f64) -> Option<bool> {
     if size >= yes { Some(true) } else { (size <= no).then_some(false) }
 }
 
-fn truth(
-    best: &Yardstick,
-    vehicle: &Vehicle,
-    run: &Run,
-    samples: &[Sample],
-) -> [Option<bool>; 10] {
+fn truth(best: &Yardstick, vehicle: &Vehicle, run: &Run, samples: &[Sample]) -> [Option<bool>; 10] {
     let gate_s = samples.iter().find(|s| s.speed_mps >= 100.0 / 3.6).map_or(f64::INFINITY, |s| s.time_s);
     let before: Vec<&Sample> = samples.iter().filter(|s| s.time_s < gate_s).collect();
     let first_shift_s = run.shifts.first().map_or(f64::INFINITY, |s| s.time_s);

@@ -14,6 +14,8 @@ pub mod made_coasts;
 pub mod made_log;
 pub mod made_runs;
 pub mod oracle;
+pub mod ordinary;
+pub mod ordinary_launch;
 pub mod plan_grid;
 pub mod real;
 pub mod strategy;

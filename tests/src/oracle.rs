@@ -4,7 +4,7 @@ use bitepoint_physics::air::{Air, PowerStandard};
 use bitepoint_physics::clutch::Clutch;
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::driveline::{Differential, Layout};
-use bitepoint_physics::driver::{PartThrottle, ReleaseShape, Trim, WheelspinResponse};
+use bitepoint_physics::driver::{ClutchFeel, PartThrottle, ReleaseShape, Trim, WheelspinResponse};
 use bitepoint_physics::engine::{LaunchLimiter, Limiter};
 use bitepoint_physics::gearbox::Gearbox;
 use bitepoint_physics::road::Slope;
@@ -25,7 +25,8 @@ pub struct Case {
 }
 
 /// All cases. Between them they use every layout and differential, every shape of release, every answer to
-/// wheelspin, both limiters, both kinds of slope and of finish, both ways of shifting and every rating standard.
+/// wheelspin, pedals with feel and without, throttles that lead and that follow the bite, revs that die, tyres whose friction falls with sliding and
+/// tyres whose friction stays, both limiters, both kinds of slope and of finish, both ways of shifting and every rating standard.
 #[must_use]
 pub fn cases() -> Vec<Case> {
     vec![
@@ -37,11 +38,21 @@ pub fn cases() -> Vec<Case> {
         solid_uphill_locked(),
         rear_ideal(),
         all_wheel_ideal(),
+        all_wheel_feel(),
+        rear_dying(),
     ]
 }
 
-/// Too many revs on a wet road, and a driver who lifts late.
+/// Makes the friction of all tyres fall with sliding speed.
+fn sliding_falls(vehicle: &mut Vehicle, s_per_m: f64) {
+    vehicle.front_tyre.magic_formula.sliding_fall_s_per_m = s_per_m;
+    vehicle.rear_tyre.magic_formula.sliding_fall_s_per_m = s_per_m;
+}
+
+/// Too many revs on a wet road, and a driver who trims the throttle late.
 fn front_wet() -> Case {
+    let mut vehicle = cars::front_drive();
+    sliding_falls(&mut vehicle, 0.01);
     let mut scenario = cars::wet(4500.0);
     scenario.driver.wheelspin =
         WheelspinResponse::Trimmed(Trim { lag_s: 0.2, target_slip: 0.2, gain: 1.2, foot_per_s: 4.0 });
@@ -49,7 +60,7 @@ fn front_wet() -> Case {
     scenario.driver.shift_reaction_s = 0.1;
     scenario.driver.shift_at_radps = vec![6600.0 * RPM, 6500.0 * RPM];
     scenario.air = Air { temperature_c: 12.0, pressure_pa: 98_000.0, relative_humidity: 0.9 };
-    Case { name: "front-drive, wet, spin", vehicle: cars::front_drive(), scenario }
+    Case { name: "front-drive, wet, trimmed", vehicle, scenario }
 }
 
 /// A weak engine, few revs and a quick pedal: the engine bogs until the idle control picks it up. More grip under the
@@ -59,7 +70,7 @@ fn rear_bog() -> Case {
     vehicle.engine.full_load_nm =
         cars::curve(&[(800.0, 120.0), (2000.0, 165.0), (4400.0, 200.0), (6000.0, 190.0), (6800.0, 160.0)]);
     let mut scenario = cars::dry(2400.0);
-    scenario.driver.release_s = 0.45;
+    scenario.driver.release_s = 0.3;
     scenario.driver.throttle_ease_s = 0.1;
     scenario.driver.lifts_to_shift = false;
     scenario.surface.right_to_left_friction = 0.75;
@@ -71,7 +82,7 @@ fn rear_bog() -> Case {
     Case { name: "rear-drive, bog, limited slip", vehicle, scenario }
 }
 
-/// The throttle floored against a launch limiter before the clutch bites.
+/// The throttle floored against a launch limiter before the clutch bites; the pedal lets the engine down to the kept revs by feel.
 fn all_wheel_boost() -> Case {
     let mut vehicle = cars::all_wheel_drive();
     vehicle.engine.launch_limiter = Some(LaunchLimiter {
@@ -84,6 +95,8 @@ fn all_wheel_boost() -> Case {
     scenario.driver.release_shape = ReleaseShape::QuickToBite;
     scenario.driver.throttle_lead_s = 0.6;
     scenario.driver.throttle_ease_s = 0.2;
+    scenario.driver.kept_radps = 3600.0 * RPM;
+    scenario.driver.clutch_feel = Some(ClutchFeel { lag_s: 0.1, damping_ratio: 0.8, foot_per_s: 5.0 });
     scenario.headwind_mps = 4.0;
     Case { name: "all-wheel drive, turbocharged, boost built before the bite", vehicle, scenario }
 }
@@ -94,12 +107,47 @@ fn all_wheel_split() -> Case {
     vehicle.driveline.layout = Layout::All { front_share: 0.5, centre: Differential::Locked };
     vehicle.driveline.front_differential = Differential::LimitedSlip { preload_nm: 40.0, bias_ratio: 1.8 };
     vehicle.engine.rated_to = PowerStandard::Uncorrected;
+    sliding_falls(&mut vehicle, 0.01);
     let mut scenario = cars::wet(5000.0);
     scenario.driver.release_s = 1.6;
     scenario.surface.right_to_left_friction = 0.6;
     scenario.surface.rolling_resistance_scale = 1.3;
     scenario.finish = Finish::Speed { speed_mps: 45.0 };
     Case { name: "all-wheel drive, axles locked together, split friction", vehicle, scenario }
+}
+
+/// The throttle follows the bite, and a nervous foot keeps the revs: boost has to build while the clutch slips. Slow shifts.
+fn all_wheel_feel() -> Case {
+    let mut vehicle = cars::all_wheel_drive();
+    sliding_falls(&mut vehicle, 0.006);
+    let mut scenario = cars::dry(4200.0);
+    scenario.driver.release_s = 0.4;
+    scenario.driver.throttle_lead_s = -0.15;
+    scenario.driver.throttle_ease_s = 0.2;
+    scenario.driver.kept_radps = 3300.0 * RPM;
+    scenario.driver.clutch_feel = Some(ClutchFeel { lag_s: 0.12, damping_ratio: 0.5, foot_per_s: 4.0 });
+    scenario.driver.wheelspin =
+        WheelspinResponse::Trimmed(Trim { lag_s: 0.18, target_slip: 0.1, gain: 1.5, foot_per_s: 5.0 });
+    scenario.driver.shift_time_factor = 1.3;
+    scenario.driver.shift_reaction_s = 0.12;
+    Case { name: "all-wheel drive, turbocharged, kept by feel, throttle after the bite", vehicle, scenario }
+}
+
+/// A light flywheel on a road like ice: trimming the throttle would kill the engine, so that the driver gives some back.
+fn rear_dying() -> Case {
+    let mut vehicle = cars::rear_drive();
+    vehicle.engine.inertia_kgm2 = 0.12;
+    sliding_falls(&mut vehicle, 0.012);
+    let mut scenario = cars::dry(2600.0);
+    scenario.surface.friction_scale = 0.25;
+    scenario.driver.release_s = 0.5;
+    scenario.driver.kept_radps = 2500.0 * RPM;
+    scenario.driver.clutch_feel = Some(ClutchFeel { lag_s: 0.15, damping_ratio: 0.7, foot_per_s: 6.0 });
+    scenario.driver.wheelspin =
+        WheelspinResponse::Trimmed(Trim { lag_s: 0.25, target_slip: 0.1, gain: 2.5, foot_per_s: 6.0 });
+    scenario.driver.shift_time_factor = 0.8;
+    scenario.finish = Finish::Speed { speed_mps: 14.0 };
+    Case { name: "rear-drive, ice, revs that die", vehicle, scenario }
 }
 
 fn solid_uphill_open() -> Case {
@@ -121,13 +169,15 @@ fn solid_uphill_locked() -> Case {
 
 /// The answer to wheelspin that nobody has, downhill with a tail wind, shifted after the limiter has cut.
 fn rear_ideal() -> Case {
+    let mut vehicle = cars::rear_drive();
+    sliding_falls(&mut vehicle, 0.008);
     let mut scenario = cars::wet(4000.0);
     scenario.driver.wheelspin = WheelspinResponse::Ideal;
     scenario.driver.shift_at_radps = vec![6700.0 * RPM, 7200.0 * RPM];
     scenario.slope = Slope::Constant { rise_per_run: -0.01 };
     scenario.headwind_mps = -5.0;
     scenario.air = Air { temperature_c: 31.0, pressure_pa: 95_000.0, relative_humidity: 0.6 };
-    Case { name: "rear-drive, wet, slip held at the peak", vehicle: cars::rear_drive(), scenario }
+    Case { name: "rear-drive, wet, slip held at the peak", vehicle, scenario }
 }
 
 /// The same answer for four wheels of their own, two of which have less grip, with a limited slip between the axles.
@@ -288,6 +338,7 @@ fn tyre(t: &Tyre) -> Value {
             "pkx1": m.pkx1,
             "pkx2": m.pkx2,
             "pkx3": m.pkx3,
+            "sliding_fall_s_per_m": m.sliding_fall_s_per_m,
         },
         "relaxation_length_m": t.relaxation_length_m,
         "rolling_constant": t.rolling_constant,
@@ -317,6 +368,7 @@ fn scenario(s: &Scenario) -> Value {
         "clutch_start_c": s.clutch_start_c,
         "driver": {
             "held_radps": driver.held_radps,
+            "kept_radps": driver.kept_radps,
             "release_s": driver.release_s,
             "release_shape": match driver.release_shape {
                 ReleaseShape::Straight => "straight",
@@ -338,8 +390,14 @@ fn scenario(s: &Scenario) -> Value {
                 }),
                 WheelspinResponse::Ideal => json!({"response": "ideal"}),
             },
+            "clutch_feel": driver.clutch_feel.map(|feel| json!({
+                "lag_s": feel.lag_s,
+                "damping_ratio": feel.damping_ratio,
+                "foot_per_s": feel.foot_per_s,
+            })),
             "shift_at_radps": driver.shift_at_radps,
             "shift_reaction_s": driver.shift_reaction_s,
+            "shift_time_factor": driver.shift_time_factor,
             "lifts_to_shift": driver.lifts_to_shift,
         },
         "rollout_m": s.rollout_m,

@@ -41,7 +41,8 @@ impl Grid {
 }
 
 /// The vehicles that come with the program.
-pub const VEHICLES: [&str; 5] = ["gravane-62", "ombrel-q4", "ellisar-28", "pilfret-roadster", "tumbrill-14"];
+pub const VEHICLES: [&str; 6] =
+    ["gravane-62", "ombrel-20", "ellisar-28", "pilfret-roadster", "tressick-15", "tumbrill-14"];
 /// Dry and wet.
 pub const DAYS: [&str; 2] = ["dry-flat", "wet-flat"];
 

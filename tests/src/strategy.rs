@@ -108,7 +108,7 @@ fn scaled(curve: &Curve, share: f64) -> Curve {
 fn chassis_into(vehicle: Vehicle) -> impl Strategy<Value = Vehicle> {
     let gears = (2.8..4.2, 1.35..1.75, 4_usize..7, 3.0..4.6, 0.92..1.0);
     let drive = (layout(), differential(), differential(), any::<bool>(), 5000.0..20_000.0, 30.0..200.0, 0.0..0.06);
-    let tyre = (0.8..1.4, 0.28..0.35, 0.6..1.6, 0.15..0.6, 12.0..30.0);
+    let tyre = (0.8..1.4, 0.28..0.35, 0.6..1.6, 0.15..0.6, 12.0..30.0, 0.0..0.01);
     let body = (700.0..2400.0, 2.2..3.1, 0.42..0.68, 0.40..0.66, 0.45..1.0, -0.3..0.3, 1.0..2.5, 0.15..0.6);
     (gears, drive, tyre, body).prop_map(move |(gears, drive, tyre, body)| {
         let mut v = vehicle.clone();
@@ -127,10 +127,11 @@ fn chassis_into(vehicle: Vehicle) -> impl Strategy<Value = Vehicle> {
         v.driveline.stiffness_nm_per_rad = stiffness;
         v.driveline.damping_nm_s_per_rad = damping;
         v.driveline.lash_rad = lash;
-        let (friction, radius_m, inertia, relaxation_m, stiffness) = tyre;
+        let (friction, radius_m, inertia, relaxation_m, stiffness, sliding_fall) = tyre;
         for t in [&mut v.front_tyre, &mut v.rear_tyre] {
             t.magic_formula.pdx1 = friction;
             t.magic_formula.pkx1 = stiffness;
+            t.magic_formula.sliding_fall_s_per_m = sliding_fall;
             t.rolling_radius_m = radius_m;
             t.wheel_inertia_kgm2 = inertia;
             t.relaxation_length_m = relaxation_m;
@@ -173,8 +174,8 @@ fn slope() -> impl Strategy<Value = Slope> {
 pub fn case() -> impl Strategy<Value = Case> {
     let shapes = prop_oneof![Just(ReleaseShape::Straight), Just(ReleaseShape::QuickToBite)];
     let start =
-        (0.25..0.95, 0.1..3.0, shapes, 0.0..1.5, part_throttle(), 0.0..0.6, wheelspin(), clutch_feel(), 0.5..1.0);
-    let shift = (0.85..1.03, 0.0..0.3, any::<bool>());
+        (0.25..0.95, 0.1..3.0, shapes, 0.0..1.5, part_throttle(), -0.3..0.6, wheelspin(), clutch_feel(), 0.5..1.0);
+    let shift = (0.85..1.03, 0.0..0.3, any::<bool>(), 0.7..1.6);
     let sides = prop_oneof![3 => Just(1.0), 1 => 0.4..2.0];
     let surface = (0.25..1.3, 0.6..1.2, sides);
     let air = (-10.0..40.0, 75_000.0..104_000.0, 0.0..1.0, -8.0..8.0);
@@ -191,11 +192,12 @@ pub fn case() -> impl Strategy<Value = Case> {
         driver.part_throttle = part_throttle;
         driver.clutch_feel = feel;
         driver.kept_radps = driver.held_radps * kept;
-        driver.throttle_lead_s = if vehicle.engine.boost.is_some() { throttle_lead_s } else { 0.0 };
+        driver.throttle_lead_s = throttle_lead_s;
         driver.wheelspin = wheelspin;
         driver.shift_at_radps = vec![shift.0 * limit];
         driver.shift_reaction_s = shift.1;
         driver.lifts_to_shift = shift.2;
+        driver.shift_time_factor = shift.3;
         scenario.surface.friction_scale = surface.0;
         scenario.surface.slip_stiffness_scale = surface.1;
         scenario.surface.right_to_left_friction = surface.2;

@@ -1,7 +1,7 @@
 //! A run allocates for its beginning and its result, never for a step.
 
 use bitepoint_checks::cars;
-use bitepoint_physics::driver::{Trim, WheelspinResponse};
+use bitepoint_physics::driver::{ClutchFeel, Trim, WheelspinResponse};
 use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_physics::vehicle::{Finish, Scenario, Vehicle};
 
@@ -21,6 +21,7 @@ fn a_run_of_many_steps_allocates_no_more_than_one_of_few() {
             scenario.driver.release_s = 2.0;
             scenario.driver.wheelspin =
                 WheelspinResponse::Trimmed(Trim { lag_s: 0.2, target_slip: 0.2, gain: 1.2, foot_per_s: 4.0 });
+            scenario.driver.clutch_feel = Some(ClutchFeel { lag_s: 0.1, damping_ratio: 0.8, foot_per_s: 4.0 });
             let tight = Tolerances { relative: 1e-7 };
             let (many, of_steps) = allocations(&car, &scenario, &tight);
             scenario.finish = Finish::Distance { distance_m: 1.0 };

@@ -6,7 +6,9 @@ use bitepoint_checks::made_runs::driven;
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::vehicle::{Finish, Vehicle};
 use bitepoint_runlog::read::{Reading, read_from};
-use bitepoint_runner::review::{Cause, Cost, Costs, FaultKind, Review, Yardstick, compare_sets, mann_whitney_p, review};
+use bitepoint_runner::review::{
+    Cause, Cost, Costs, FaultKind, Review, Yardstick, compare_sets, mann_whitney_p, review,
+};
 
 fn near(found: f64, wanted: f64, within: f64) {
     assert!((found - wanted).abs() <= within, "{found} for {wanted}");

@@ -173,18 +173,26 @@ fn a_final_drive_too_short_for_sixty_in_second_costs_a_shift() {
     let just_enough = limit_radps * car.rear_tyre.rolling_radius_m / (car.gearbox.gears[1].ratio * 28.5);
     let mut scenario = cars::dry(4500.0);
     scenario.surface.friction_scale = 1.2;
-    scenario.driver.shift_at_radps = vec![limit_radps];
-    let mut with = |final_drive: f64| {
+    let mut with = |final_drive: f64, second_to: f64| {
         car.gearbox.final_drive.ratio = final_drive;
+        car.engine.limiter.cut_radps = second_to + 100.0 * RPM;
+        car.engine.limiter.resume_radps = second_to;
+        scenario.driver.shift_at_radps = vec![limit_radps, second_to, limit_radps];
         let run = run(&car, &scenario);
         let at = run.gate("60 mph").expect("reached").time_s;
         (at, run.shifts.iter().filter(|shift| shift.time_s < at).count())
     };
-    let ((long_s, once), (short_s, twice)) = (with(just_enough), with(1.1 * just_enough));
+    let short = 1.1 * just_enough;
+    let ((long_s, once), (short_s, twice)) = (with(just_enough, limit_radps), with(short, limit_radps));
     assert_eq!((once, twice), (1, 2));
+    // Though the short one pulls a tenth harder until then.
+    assert!(short_s > long_s + 0.1, "{long_s} s and {short_s} s");
+    // The shift by itself: the short one, were its engine to rev as far as second has to go.
+    let (revving_s, still_once) = with(short, 1.12 * limit_radps);
+    assert_eq!(still_once, 1);
     let shift = cars::rear_drive().gearbox.shift;
     let shift_s = shift.clutch_out_s + shift.change_s + shift.clutch_in_s;
-    let lost_s = short_s - long_s;
+    let lost_s = short_s - revving_s;
     assert!((0.6 * shift_s..1.4 * shift_s).contains(&lost_s), "{lost_s} s for a shift of {shift_s} s");
 }
 

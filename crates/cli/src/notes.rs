@@ -1,5 +1,6 @@
 //! Cautions after a run, and why a run did not finish.
 
+use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_physics::clutch::Clutch;
 use bitepoint_physics::run::{Ending, Limit, Run, Story};
 use bitepoint_plot::format::{SHARE, SPAN, Units};
@@ -87,15 +88,23 @@ pub(crate) fn notes(timed: &TimedRun, units: Units) -> Vec<String> {
     notes
 }
 
+/// Keys of the launch that a scenario gives.
+pub(crate) fn given_keys(scenario: &ScenarioFile) -> Vec<&'static str> {
+    Decision::keys().filter(|key| !scenario.leaves_open(key)).map(|key| key.path).collect()
+}
+
 /// Where a run's launch comes from.
 pub(crate) fn launch_from(case: &Case) -> String {
-    let given: Vec<&str> = Decision::keys().filter(|key| !case.scenario.leaves_open(key)).map(|key| key.path).collect();
-    let needed = [Decision::HeldRevs, Decision::ReleaseTime];
-    match (given.is_empty(), case.launch.is_some()) {
-        _ if needed.iter().all(|decision| given.contains(&decision.key().path)) => "given by the scenario".to_owned(),
-        (true, true) => "recommended".to_owned(),
-        (false, true) => format!("recommended around what the scenario gives: {}", given.join(", ")),
-        (_, false) => "by rule of thumb, since no launch that was tried arrives".to_owned(),
+    let given = given_keys(&case.scenario);
+    if Decision::WIDE_OPEN.iter().all(|decision| given.contains(&decision.key().path)) {
+        return "given by the scenario".to_owned();
+    }
+    let rest =
+        if case.launch.is_some() { "recommended" } else { "by rule of thumb, since no launch that was tried arrives" };
+    if given.is_empty() {
+        rest.to_owned()
+    } else {
+        format!("{} given by the scenario, the rest {rest}", given.join(", "))
     }
 }
 
@@ -113,7 +122,10 @@ pub(crate) fn advice(case: &Case, timed: &TimedRun, plan: &str) -> Option<String
     let helps = what_helps(&Launch::of(&day.scenario.driver), &better.launch);
     let what = if helps.is_empty() { "another launch".to_owned() } else { helps.join("; ") };
     let time = SPAN.text(better.expected_s);
-    Some(format!("{what}. The recommended launch is expected to take {time} to 60\u{a0}mph; `{plan}` describes it."))
+    let given = given_keys(&case.scenario).join(", ");
+    Some(format!(
+        "{what}. The recommended launch is expected to take {time} to 60\u{a0}mph: take {given} out of the scenario, and `{plan}` describes it."
+    ))
 }
 
 /// Why the run did not finish.

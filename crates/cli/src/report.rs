@@ -15,7 +15,8 @@ use crate::notes::{advice, launch_from, notes};
 /// What a report borrows.
 pub(crate) struct Told {
     launch: Described,
-    launch_from: String,
+    /// Where the launch comes from.
+    pub(crate) launch_from: String,
     /// What would help a launch that went wrong.
     pub(crate) advice: Option<String>,
     title: String,
@@ -54,6 +55,11 @@ impl Told {
             units,
             notes: notes(timed, units),
         }
+    }
+
+    /// The launch in words, a sentence for each thing to do.
+    pub(crate) fn instruction(&self) -> Vec<String> {
+        self.launch.sentences(self.units)
     }
 
     pub(crate) fn report<'a>(&'a self, timed: &'a TimedRun) -> RunReport<'a> {

@@ -43,8 +43,8 @@ pub(crate) fn summary(report: &RunReport) -> String {
     lines.extend(launch(report));
     lines.extend(shifts(report));
     lines.extend(limits(report));
-    lines.push(clutch(report));
-    lines.push(shafts(report));
+    lines.extend(clutch(report));
+    lines.extend(shafts(report));
     lines.extend(bounds(report));
     lines.push(String::new());
     for note in report.notes {
@@ -135,7 +135,7 @@ fn launch(report: &RunReport) -> Vec<String> {
         text += &format!("; {} of full boost at the bite", SHARE.text(launch.bite_boost));
     }
     let mut lines = wrapped("Launch", &format!("({}) {}", report.launch_from, report.launch.paragraph(report.units)));
-    lines.extend(wrapped("How it went", &text));
+    lines.extend(wrapped("Outcome", &text));
     if !report.advice.is_empty() {
         lines.extend(wrapped("What helps", report.advice));
     }
@@ -170,26 +170,26 @@ fn limits(report: &RunReport) -> Vec<String> {
     wrapped("Limited by", &text.join(", "))
 }
 
-fn clutch(report: &RunReport) -> String {
+fn clutch(report: &RunReport) -> Vec<String> {
     let peaks = &report.run.peaks;
     let temperature = report.units.temperature();
-    format!(
-        "{:12}{} of heat, face up to {} (fades from {})",
-        "Clutch",
+    let text = format!(
+        "{} of heat, face up to {} (fades from {})",
         ENERGY.text(peaks.clutch_energy_j),
         temperature.text(peaks.clutch_face_c),
         temperature.text(report.clutch_fade_start_c)
-    )
+    );
+    wrapped("Clutch", &text)
 }
 
-fn shafts(report: &RunReport) -> String {
+fn shafts(report: &RunReport) -> Vec<String> {
     let peaks = &report.run.peaks;
-    format!(
-        "{:12}peak {}, all half-shafts together; full throttle in first gear gives {} steadily",
-        "Shafts",
+    let text = format!(
+        "peak {}, all half-shafts together; full throttle in first gear gives {} steadily",
         report.units.torque().text(peaks.shaft_torque_nm),
         report.units.torque().text(peaks.steady_shaft_torque_nm)
-    )
+    );
+    wrapped("Shafts", &text)
 }
 
 fn bounds(report: &RunReport) -> Vec<String> {

@@ -20,7 +20,7 @@ fn too_little_torque_for_the_slope_is_told_in_two_forces() {
     let car = sheet_with("1540 kg", "4800 kg");
     let told = unfinished(&car, "[road]\nslope = \"30 %\"\n");
     assert!(told.err.contains("cannot move here: first gear gives") && told.err.contains("lbf"), "{}", told.err);
-    assert!(told.out.contains("the car never moved"), "{}", told.out);
+    assert!(told.out.contains("the car rolled backwards"), "{}", told.out);
 }
 
 #[test]
@@ -39,8 +39,39 @@ fn a_clutch_that_cannot_carry_the_start_is_told_in_two_torques() {
 #[test]
 fn an_engine_that_stalls_is_told_with_what_would_help() {
     let told = unfinished(SHEET, "[launch]\nrevs = \"900 rpm\"\nrelease_time = \"0.05 s\"\n");
-    assert!(told.err.contains("The engine stalled") && told.err.contains("Hold more revs"), "{}", told.err);
+    for piece in ["The engine stalled", "What would help: hold more revs", "`bitepoint plan car.toml day.toml`"] {
+        assert!(told.err.contains(piece), "{piece}: {}", told.err);
+    }
+    // Screen and page say it as well.
+    assert!(told.out.contains("launch.release_time given by the scenario, the rest"), "{}", told.out);
+    assert!(told.out.contains("What helps  hold more revs"), "{}", told.out);
     assert!(told.out.contains("Finish      not reached: the engine stalled"), "{}", told.out);
+}
+
+#[test]
+fn the_page_of_a_stall_says_what_would_help() {
+    let folder = Folder::new();
+    folder.write("car.toml", SHEET);
+    folder.write("day.toml", "[launch]\nrevs = \"900 rpm\"\nrelease_time = \"0.05 s\"\n");
+    let told = folder.run(&["run", "car.toml", "day.toml", "--band-runs", "0", "--out", "report"]);
+    assert_eq!(told.code, 3, "{told:?}");
+    let page = std::fs::read_to_string(folder.path().join("report/index.html")).expect("the page");
+    assert!(page.contains("What would help: ") && page.contains("hold more revs"), "no advice");
+    assert!(
+        page.contains("`bitepoint plan car.toml day.toml`")
+            && page.contains("launch.revs, launch.release_time given by the scenario")
+    );
+}
+
+#[test]
+fn a_launch_that_the_scenario_leaves_open_is_recommended_and_does_not_stall() {
+    let folder = Folder::new();
+    // Little torque without boost: what used to stall.
+    let car = sheet_with("naturally aspirated", "turbocharged").replace("\"rear\"", "\"front\"");
+    folder.write("car.toml", car);
+    let told = folder.run(&["run", "car.toml", "--band-runs", "0"]);
+    assert_eq!((told.code, told.err.as_str()), (0, ""), "{told:?}");
+    assert!(told.out.contains("Launch      (recommended) Hold "), "{}", told.out);
 }
 
 #[test]

@@ -88,8 +88,10 @@ fn the_document_of_every_example_fits_the_schema_and_knows_every_number() {
         for scenario in ["scenarios/dry-flat.toml", "scenarios/slope-profile.toml"] {
             let scenario = example(scenario);
             let document = document(&folder, &["run", &vehicle, &scenario, "--json", "--band-runs", "8"], 0);
-            assert_eq!((document["document"].as_str(), document["version"].as_u64()), (Some("bitepoint run"), Some(1)));
+            assert_eq!((document["document"].as_str(), document["version"].as_u64()), (Some("bitepoint run"), Some(2)));
             assert_eq!(document["run"]["ending"], "finished");
+            assert_eq!(document["launch_from"], "recommended");
+            assert!(document["instruction"][0].as_str().is_some_and(|text| text.starts_with("Hold ")));
             // A number that is none is written as null; the few that may be null by their meaning are known in such a run.
             let quarter = document["run"]["gates"]
                 .as_array()
@@ -108,7 +110,9 @@ fn the_document_of_every_example_fits_the_schema_and_knows_every_number() {
 #[test]
 fn the_document_of_a_run_that_does_not_finish_fits_the_schema_too() {
     let folder = Folder::new();
-    folder.write("car.toml", SHEET.replace("1540 kg", "4800 kg"));
+    // Its clutch cannot carry what moving off takes.
+    let car = format!("{}[clutch]\ntorque_capacity = \"146 N·m\"\n", SHEET.replace("1540 kg", "3000 kg"));
+    folder.write("car.toml", car);
     folder.write("day.toml", "[road]\nslope = \"30 %\"\n");
     let document = document(&folder, &["run", "car.toml", "day.toml", "--json", "--band-runs", "0"], 3);
     assert_eq!(document["run"]["ending"], "out_of_time");

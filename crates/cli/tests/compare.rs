@@ -81,8 +81,18 @@ fn parts_that_contradict_each_other_are_told_when_fitted_together() {
 }
 
 #[test]
-fn a_launch_is_not_a_part_and_an_unknown_gate_is_answered_with_those_there_are() {
-    refused(&["x: launch.revs=4000 rpm"], &["launch.revs: the launch and the shift points are planned for each car"]);
+fn no_key_of_a_launch_is_a_part() {
+    let keys: Vec<_> = bitepoint_runner::plan::Decision::keys().collect();
+    assert!(keys.len() >= 10);
+    for key in keys {
+        let change = format!("x: {}={}", key.path, key.example.trim_matches('"'));
+        let answer = format!("{}: the launch and the shift points are recommended, not compared", key.path);
+        refused(&[&change], &[&answer]);
+    }
+}
+
+#[test]
+fn an_unknown_mark_is_answered_with_those_there_are() {
     let err = folder().refused(&["compare", "car.toml", "--with", "file=less.toml", "--to", "61 mph"]);
     assert!(err.contains("\"61 mph\": there is no such gate") && err.contains("60 mph, "), "{err}");
 }
@@ -105,7 +115,18 @@ fn one_screen_a_report_and_a_document_are_made_of_parts() {
     ];
     let told = folder.run(&args);
     assert_eq!((told.code, told.err.as_str()), (0, ""), "{told:?}");
-    for piece in ["Less", "no lift", "all together", "add up to", "300 EUR", "Caution", "Report: report/index.html"] {
+    for piece in [
+        "Less",
+        "no lift",
+        "all together",
+        "added up one by one",
+        "as estimated",
+        "on average",
+        "Hold ",
+        "300 EUR",
+        "Caution",
+        "Report: report/index.html",
+    ] {
         assert!(told.out.contains(piece), "no {piece:?} in:\n{}", told.out);
     }
     assert!(told.out.lines().count() < 45, "more than a screen:\n{}", told.out);

@@ -2,6 +2,10 @@
 //!
 //! The ranges say what is believable for a car on tyres, from small to racing; they are there to catch slips of
 //! units and of the decimal point. Common practice, no source, unless said otherwise.
+//!
+//! The examples of the sheet's keys describe no real car.
+//! Gears by rule: without slip first gear runs 58 km/h at the redline and sixth gear 300 km/h at the revs of peak power;
+//! each step is 0.92 times the one before. The final drive is a round 3.40; no gear is direct.
 
 use crate::key::{Kind, key_table, quantity as q, rpm};
 use crate::quantity::Dimension as D;
@@ -27,13 +31,13 @@ key_table! {
     NAME(required) = "name", Kind::Text, "Name of the car", "\"Weekend car\"";
     MASS(required) = "mass", q(D::Mass, 300.0, 5000.0), "Kerb mass: ready to drive, full tank, nobody in it", "\"1480 kg\"";
     DRIVEN_AXLE(required) = "driven_axle", Kind::Choice(DRIVEN_AXLES), "Axle that the engine drives", "\"rear\"";
-    PEAK_POWER = "peak_power", q(D::Power, 8e3, 1.5e6), "Largest power at the flywheel, as the maker rates it", "\"228 hp\"";
+    PEAK_POWER = "peak_power", q(D::Power, 8e3, 1.5e6), "Largest power at the flywheel, as the maker rates it", "\"250 hp\"";
     PEAK_POWER_AT = "peak_power_at", q(D::AngularSpeed, rpm(1500.0), rpm(16_000.0)), "Engine speed of peak power", "\"6500 rpm\"";
-    PEAK_TORQUE = "peak_torque", q(D::Torque, 20.0, 2500.0), "Largest torque at the flywheel", "\"225 lbf·ft\"";
+    PEAK_TORQUE = "peak_torque", q(D::Torque, 20.0, 2500.0), "Largest torque at the flywheel", "\"240 lbf·ft\"";
     PEAK_TORQUE_AT = "peak_torque_at", q(D::AngularSpeed, rpm(700.0), rpm(14_000.0)), "Engine speed of peak torque; the lowest one if it is held over a range", "\"4400 rpm\"";
     REDLINE(required) = "redline", q(D::AngularSpeed, rpm(2500.0), rpm(18_000.0)), "Highest engine speed that the maker allows", "\"7200 rpm\"";
-    GEAR_RATIOS(required) = "gear_ratios", Kind::List { dimension: D::Ratio, low: 0.3, high: 8.0, least: 2, most: 10 }, "Gear ratios, first gear first", "[3.62, 2.19, 1.54, 1.21, 1.00, 0.82]";
-    FINAL_DRIVE(required) = "final_drive", q(D::Ratio, 1.5, 8.0), "Final drive ratio", "3.73";
+    GEAR_RATIOS(required) = "gear_ratios", Kind::List { dimension: D::Ratio, low: 0.3, high: 8.0, least: 2, most: 10 }, "Gear ratios, first gear first", "[4.24, 2.53, 1.64, 1.16, 0.89, 0.74]";
+    FINAL_DRIVE(required) = "final_drive", q(D::Ratio, 1.5, 8.0), "Final drive ratio", "3.40";
     TYRE_SIZE(required) = "tyre_size", Kind::TyreSize, "Tyre size as it stands on the sidewall", "\"225/45R17\"";
     ASPIRATION(required) = "aspiration", Kind::Choice(ASPIRATIONS), "How the engine breathes", "\"naturally aspirated\"";
 
@@ -110,8 +114,8 @@ key_table! {
     TYRE_GRADE = "tyres.grade", Kind::Choice(TYRE_GRADES), "Grade of tyre", "\"summer\"";
     PEAK_FRICTION = "tyres.peak_friction", q(D::Ratio, 0.3, 2.5), "Peak friction on dry asphalt at nominal load (PDX1)", "1.05";
     FRICTION_PER_LOAD = "tyres.friction_per_load", q(D::Ratio, -0.5, 0.1), "Change of friction per relative load over nominal (PDX2)", "-0.06";
-    SLIDING_SHARE = "tyres.sliding_share", q(D::Ratio, 0.3, 0.98), "Friction of a tyre that slides slowly over its peak friction", "0.88";
-    SLIDING_FALL = "tyres.sliding_fall", q(D::Ratio, 0.0, 0.2), "Fall of friction with sliding speed, per m/s: friction is divided by 1 + this times the speed of the tread over the road", "0.01";
+    SLIDING_SHARE = "tyres.sliding_share", q(D::Ratio, 0.3, 0.98), "Friction of a tyre that slides slowly over its peak friction", "0.92";
+    SLIDING_FALL = "tyres.sliding_fall", q(D::Ratio, 0.0, 0.2), "Fall of friction with sliding speed, per m/s: friction is divided by 1 + this times the speed of the tread over the road", "0.012";
     PEAK_SLIP = "tyres.peak_slip", q(D::Ratio, 0.02, 0.5), "Slip ratio at the peak, dry, nominal load", "0.11";
     SLIP_STIFFNESS = "tyres.slip_stiffness", q(D::Ratio, 5.0, 60.0), "Slip stiffness over load, at nominal load (PKX1)", "21";
     SLIP_STIFFNESS_PER_LOAD = "tyres.slip_stiffness_per_load", q(D::Ratio, -10.0, 10.0), "Its change per relative load (PKX2)", "-0.16";

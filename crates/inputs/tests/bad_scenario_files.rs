@@ -47,12 +47,26 @@ fn an_unknown_surface_is_answered_with_all_of_them_and_the_nearest() {
 }
 
 #[test]
+fn an_unknown_driver_and_an_old_key_are_answered_with_what_there_is() {
+    let problem = &problems("driver = \"expert\"\n")[0];
+    assert_eq!((problem.key.as_str(), problem.line), ("driver", Some(1)));
+    assert!(problem.accepted.contains("\"owner\", \"keen\", \"tester\""), "{}", problem.accepted);
+    for key in ["lift_to = 0.65", "notice = \"0.25 s\""] {
+        let problem = &problems(&format!("[launch]\n{key}\n"))[0];
+        assert_eq!((problem.fault, problem.line), (Fault::UnknownKey, Some(2)), "{key}");
+    }
+}
+
+#[test]
 fn what_cannot_be_true_together_is_refused() {
     for (text, key, line) in [
         ("[air]\npressure = \"1013 hPa\"\naltitude = \"100 m\"\n", "air.altitude", 3),
         ("[timing]\nfinish_speed = \"60 mph\"\nfinish_distance = \"100 m\"\n", "timing.finish_speed", 2),
         ("[road]\nstart_at = \"5 m\"\n", "road.start_at", 2),
-        ("[launch]\nwheelspin = \"none\"\nlift_to = 0.5\n", "launch.lift_to", 3),
+        ("[launch]\nwheelspin = \"none\"\nslip_lag = \"0.2 s\"\n", "launch.slip_lag", 3),
+        ("[launch]\nwheelspin = \"ideal\"\ntarget_slip = 0.2\ntrim_gain = 1.0\n", "launch.target_slip", 3),
+        ("[launch]\nclutch_feel = false\nkept_revs = \"3000 rpm\"\n", "launch.kept_revs", 3),
+        ("[launch]\nclutch_feel = false\nsteadiness = 0.7\n", "launch.steadiness", 3),
     ] {
         let problems = problems(text);
         assert_eq!((problems[0].key.as_str(), problems[0].line), (key, Some(line)), "{problems:#?}");
@@ -119,10 +133,10 @@ fn a_profile_in_feet_is_read_in_feet() {
 #[test]
 fn revs_that_this_car_cannot_reach_are_refused_when_the_two_meet() {
     let vehicle = VehicleFile::parse("car.toml", &sheet_template()).unwrap_or_else(|e| panic!("{e}")).resolve().vehicle;
-    let text = "[launch]\nrevs = \"11000 rpm\"\n[shifting]\nshift_at = [\"6500 rpm\", \"9500 rpm\"]\n";
+    let text = "[launch]\nrevs = \"11000 rpm\"\nkept_revs = \"9000 rpm\"\n[shifting]\nshift_at = [\"6500 rpm\", \"9500 rpm\"]\n";
     let file = ScenarioFile::parse("day.toml", text, &no_file).unwrap_or_else(|e| panic!("{e}"));
     let problems = file.resolve(&vehicle).expect_err("out of reach").0;
     let found: Vec<_> = problems.iter().map(|p| (p.line, p.key.as_str())).collect();
-    assert_eq!(found, [(Some(2), "launch.revs"), (Some(4), "shifting.shift_at")]);
+    assert_eq!(found, [(Some(2), "launch.revs"), (Some(3), "launch.kept_revs"), (Some(5), "shifting.shift_at")]);
     assert!(problems[0].accepted.contains("7350 rpm (its limiter)"), "{}", problems[0].accepted);
 }

@@ -106,7 +106,7 @@ fn the_schema_refuses_what_the_reader_refuses() {
         ("\"1540 kg\"", "\"1540 hp\""),
         ("driven_axle = \"rear\"", "driven_axle = \"left\""),
         ("mass =", "weight ="),
-        ("[3.79,", "[\"3.79 kg\","),
+        ("[4.67,", "[\"4.67 kg\","),
         ("\"225/50R17\"", "\"225\""),
         ("peak_torque = \"290 N·m\"", ""),
     ] {

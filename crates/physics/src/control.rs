@@ -66,9 +66,9 @@ const SHARES: [f64; WHEELS + 2 - state::EXPLICIT] = [
     1.4, // throttle
     3.0, // clutch-face temperature
     1.0, // clutch-mass temperature
-    1.0, // clutch pedal
-    2.0, // felt slip
-    2.0, // felt engine speed
+    0.3, // clutch pedal
+    1.0, // felt slip
+    1.0, // felt engine speed
     0.2, // road speed
     2.8, // final-drive speed
     4.0, // driveline wind-up

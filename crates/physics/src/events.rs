@@ -4,9 +4,9 @@ use crate::dense::top;
 use crate::driver::WheelspinResponse;
 use crate::elementary::smaller;
 use crate::integrator::Step;
-use crate::mode::{Coupling, Mesh, Mode, PedalStage, ShiftPhase};
+use crate::mode::{Coupling, Mesh, Mode, ShiftPhase};
 use crate::model::Model;
-use crate::model::state::{AXLE, DISTANCE, ENGINE, FELT_SLIP, INPUT, PEDAL, SPEED};
+use crate::model::state::{AXLE, DISTANCE, ENGINE, INPUT, PEDAL, SPEED};
 use crate::vehicle::Finish;
 
 /// What can end a step early.
@@ -54,9 +54,6 @@ pub(crate) const EVENTS: [Event; 11] = [
 /// How far under zero a speed may be and still count as zero, m/s: the first step of a car that begins to move under forces of
 /// next to nothing may end a rounding error or two behind where it began.
 const STANDSTILL_MPS: f64 = 1e-12;
-
-/// A driver who trims does not shift while more slip than this is felt: an engine that flares with the wheels is not the car's speed.
-pub(crate) const FLARE_SLIP: f64 = 1.0;
 
 /// Value of an event that can't happen in a mode.
 const NEVER: f64 = -1e9;
@@ -134,7 +131,7 @@ impl Event {
                 }
                 let due = y(INPUT) - model.scenario.driver.shift_radps(mode.gear);
                 match &model.scenario.driver.wheelspin {
-                    WheelspinResponse::Trimmed(_) => smaller(due, FLARE_SLIP - y(FELT_SLIP)),
+                    WheelspinResponse::Trimmed(_) => smaller(due, model.short_of_flare(&y)),
                     WheelspinResponse::None | WheelspinResponse::Ideal => due,
                 }
             }
@@ -144,11 +141,7 @@ impl Event {
                 }
                 Mesh::Engaged | Mesh::Neutral => NEVER,
             },
-            Self::PedalUp
-                if mode.pedal.stage == PedalStage::Releasing && model.scenario.driver.clutch_feel.is_some() =>
-            {
-                y(PEDAL) - 1.0
-            }
+            Self::PedalUp if mode.pedal.by_feel() => y(PEDAL) - 1.0,
             Self::PedalUp => NEVER,
             Self::ThrottleOpens => match &model.scenario.driver.part_throttle {
                 Some(part) if mode.part_throttle => y(SPEED) - part.until_mps,

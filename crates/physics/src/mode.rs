@@ -2,6 +2,9 @@
 
 use crate::driver::Driver;
 
+/// Corners this close ahead count as reached, s.
+pub(crate) const CORNER_WIDTH_S: f64 = 1e-9;
+
 /// State of the clutch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Coupling {
@@ -96,6 +99,11 @@ pub(crate) struct Mode {
 }
 
 impl PedalMove {
+    /// Whether the driver moves it by feel.
+    pub(crate) fn by_feel(&self) -> bool {
+        self.stage == PedalStage::Releasing && self.until_s == f64::INFINITY
+    }
+
     /// A pedal that stays.
     pub(crate) fn still(at: f64) -> Self {
         Self { stage: PedalStage::Shifting, per_s: 0.0, until_s: f64::INFINITY, to: at }
@@ -109,16 +117,20 @@ impl PedalMove {
     /// What follows a movement of the launch once it has arrived.
     pub(crate) fn next(&self, driver: &Driver, bite_point: f64) -> Self {
         let shape = driver.release_shape;
+        // A movement that takes no time is a jump, made where the next one begins.
+        let rate = |way: f64, duration_s: f64| if duration_s > 0.0 { way / duration_s } else { 0.0 };
         match self.stage {
             PedalStage::Waiting => {
                 let duration_s = driver.release_s * shape.time_to_bite(bite_point);
-                let per_s = bite_point / duration_s;
+                let per_s = rate(bite_point, duration_s);
                 Self { stage: PedalStage::ToBite, per_s, until_s: self.until_s + duration_s, to: bite_point }
             }
             PedalStage::ToBite => {
                 let duration_s = driver.release_s * shape.time_from_bite(bite_point);
-                let per_s = (1.0 - bite_point) / duration_s;
-                let until_s = if driver.clutch_feel.is_some() { f64::INFINITY } else { self.until_s + duration_s };
+                let per_s = rate(1.0 - bite_point, duration_s);
+                // Nobody can steer a pedal that is up before it is felt: that is dropping the clutch.
+                let by_feel = driver.clutch_feel.is_some_and(|feel| duration_s >= feel.lag_s);
+                let until_s = if by_feel { f64::INFINITY } else { self.until_s + duration_s };
                 Self { stage: PedalStage::Releasing, per_s, until_s, to: 1.0 }
             }
             PedalStage::Releasing | PedalStage::Shifting => Self::still(self.to),
@@ -180,7 +192,7 @@ impl Mode {
         let mut next = f64::INFINITY;
         for t in [phase, self.pedal.until_s].into_iter().chain(throttle) {
             // A corner a rounding error ahead has been reached.
-            if t > time_s + 1e-9 && t < next {
+            if t > time_s + CORNER_WIDTH_S && t < next {
                 next = t;
             }
         }
@@ -206,7 +218,7 @@ pub(crate) fn before_launch(
         gear: 0,
         mesh: Mesh::Engaged,
         coupling: Coupling::Slipping(1.0),
-        pedal: if start_s < 0.0 { waiting } else { waiting.next(driver, bite_point) },
+        pedal: waiting,
         throttle,
         part_throttle: driver.part_throttle.is_some(),
         shift: ShiftPhase::Driving,

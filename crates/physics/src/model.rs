@@ -10,6 +10,8 @@ mod unit;
 
 use crate::constants::Constants;
 use crate::driveline::Differential;
+use crate::driver::felt_slip;
+use crate::elementary::larger;
 use crate::engine::{Limiter, Near};
 use crate::integrator::System;
 use crate::mode::{Coupling, Mesh, Mode};
@@ -18,13 +20,16 @@ use crate::run::Sample;
 use crate::stiff::{Block, StiffTerms, UnitTerms};
 use crate::vehicle::{Scenario, Vehicle};
 
-use state::{BOOST, DISTANCE, ENGINE, FACE, INPUT, MASS, PEDAL, SPEED, THROTTLE, WHEELS};
+use state::{BOOST, DISTANCE, ENGINE, FACE, FELT_SLIP, INPUT, MASS, PEDAL, SPEED, THROTTLE, WHEELS};
 pub(crate) use unit::{Unit, units};
 
 /// Damping of the tyre's carcass along the car, in parallel with its stiffness, as a time constant, s.
 ///
 /// Some 5 % of critical for the wheel on its carcass (from memory); without it nothing damps a wheel that stands.
 pub(crate) const CARCASS_DAMPING_S: f64 = 5e-4;
+
+/// Slip of a flare: of the tread over the road, relative to road speed.
+const FLARE_SLIP: f64 = 1.0;
 
 /// Values of one evaluation that others than the integrator want.
 #[derive(Debug, Clone, Copy, Default)]
@@ -202,6 +207,14 @@ impl<'a, const N: usize> Model<'a, N> {
     /// Place in the state and radius (m) of each unit of driven wheels.
     pub(crate) fn wheels(&self) -> impl Iterator<Item = (usize, f64)> {
         (0..Self::UNITS).map(|u| (WHEELS + 2 * u, self.units[u].radius_m))
+    }
+
+    /// What slip is short of a flare where `y` gives a component of the state: a driver who trims does not shift while the engine flares with
+    /// the wheels, felt or not yet felt. That is not the car's speed.
+    #[inline]
+    pub(crate) fn short_of_flare(&self, y: impl Fn(usize) -> f64) -> f64 {
+        let slip = felt_slip(self.tread_mps(&y) - y(SPEED), y(SPEED));
+        FLARE_SLIP - larger(slip, y(FELT_SLIP))
     }
 
     /// The fastest tread of the driven wheels where `y` gives a component of the state, m/s.

@@ -174,7 +174,7 @@ impl<'a, const N: usize> Simulation<'a, N> {
         step.from = y;
         let model = Model::new(vehicle, scenario, found, mode);
         let sampler = every_s.map(|every_s| Sampler::new(Model::new(vehicle, scenario, found, mode), start_s, every_s));
-        Self {
+        let mut simulation = Self {
             model,
             step,
             tolerance: tolerances.relative,
@@ -198,7 +198,9 @@ impl<'a, const N: usize> Simulation<'a, N> {
             work: Work::default(),
             start: y,
             sampler,
-        }
+        };
+        simulation.move_pedal();
+        simulation
     }
 
     /// Runs with the widest vectors that the machine at hand has, which takes a tenth of the time off. Each lane does the same operations
@@ -251,7 +253,10 @@ impl<'a, const N: usize> Simulation<'a, N> {
                 self.step.from = self.step.at(share);
                 self.step.time_s += share * tried_s;
                 match self.switch(event) {
-                    None => self.restart()?,
+                    None => {
+                        self.turn_corner();
+                        self.restart()?
+                    }
                     some => some,
                 }
             } else {

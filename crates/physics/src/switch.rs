@@ -1,10 +1,10 @@
 //! What changes at an event or when a time has come: clutch, limiter, shift, the driver's foot.
 
 use crate::driver::WheelspinResponse;
-use crate::events::{Event, FLARE_SLIP};
+use crate::events::Event;
 use crate::gearbox::ShiftTiming;
-use crate::mode::{Coupling, Mesh, PedalMove, PedalStage, Ramp, ShiftPhase};
-use crate::model::state::{AXLE, BOOST, DRIVELINE, ENGINE, FELT_SLIP, INPUT, PEDAL, SPEED};
+use crate::mode::{CORNER_WIDTH_S, Coupling, Mesh, PedalMove, PedalStage, Ramp, ShiftPhase};
+use crate::model::state::{AXLE, BOOST, DRIVELINE, ENGINE, INPUT, PEDAL, SPEED};
 use crate::run::{Ending, Shift};
 use crate::simulate::Simulation;
 
@@ -60,15 +60,16 @@ impl<const N: usize> Simulation<'_, N> {
         None
     }
 
-    /// Deals with whatever was due at the time to which the step was held.
+    /// Deals with whatever is due now, or a rounding error ahead: an event that is located there makes no step to it any more.
     pub(crate) fn turn_corner(&mut self) {
         let time_s = self.step.time_s;
+        let due = |t: f64| t <= time_s + CORNER_WIDTH_S;
         self.move_pedal();
         match self.model.mode.shift {
-            ShiftPhase::Late(t) if time_s >= t => self.begin_shift(),
-            ShiftPhase::ClutchOut(t) if time_s >= t => self.leave_gear(),
-            ShiftPhase::Neutral(t) if time_s >= t => self.synchronise(),
-            ShiftPhase::ClutchIn(t) if time_s >= t => {
+            ShiftPhase::Late(t) if due(t) => self.begin_shift(),
+            ShiftPhase::ClutchOut(t) if due(t) => self.leave_gear(),
+            ShiftPhase::Neutral(t) if due(t) => self.synchronise(),
+            ShiftPhase::ClutchIn(t) if due(t) => {
                 let locked = self.model.mode.coupling == Coupling::Locked;
                 self.model.mode.shift = if locked { ShiftPhase::Driving } else { ShiftPhase::Settling };
             }
@@ -77,18 +78,21 @@ impl<const N: usize> Simulation<'_, N> {
         self.model.mode.land_feet(time_s);
     }
 
-    /// Takes note that the pedal is where it went, and sends it on.
-    fn move_pedal(&mut self) {
+    /// Takes note that the pedal is where it went, and sends it on; movements that take no time are made at once.
+    pub(crate) fn move_pedal(&mut self) {
         let driver = &self.model.scenario.driver;
-        let pedal = self.model.mode.pedal;
-        if self.step.time_s + 1e-9 < pedal.until_s {
-            return;
-        }
-        self.step.from[PEDAL] = pedal.to;
-        self.model.mode.pedal = pedal.next(driver, self.model.vehicle.clutch.bite_point);
-        if pedal.stage == PedalStage::ToBite {
-            self.launch_bite_s = self.step.time_s;
-            self.bite = Some((self.step.from[ENGINE], self.step.from[BOOST]));
+        let bite_point = self.model.vehicle.clutch.bite_point;
+        loop {
+            let pedal = self.model.mode.pedal;
+            if self.step.time_s + CORNER_WIDTH_S < pedal.until_s {
+                return;
+            }
+            self.step.from[PEDAL] = pedal.to;
+            self.model.mode.pedal = pedal.next(driver, bite_point);
+            if pedal.stage == PedalStage::ToBite {
+                self.launch_bite_s = self.step.time_s;
+                self.bite = Some((self.step.from[ENGINE], self.step.from[BOOST]));
+            }
         }
     }
 
@@ -157,7 +161,7 @@ impl<const N: usize> Simulation<'_, N> {
     fn shift_from_limiter(&mut self) {
         let gears = self.model.vehicle.gearbox.gears.len();
         let trims = matches!(self.model.scenario.driver.wheelspin, WheelspinResponse::Trimmed(_));
-        let spins = trims && self.step.from[FELT_SLIP] > FLARE_SLIP;
+        let spins = trims && self.model.short_of_flare(|n| self.step.from[n]) < 0.0;
         let mode = &mut self.model.mode;
         let can = mode.shift == ShiftPhase::Driving && mode.gear + 1 < gears && !mode.launch_limited && !spins;
         if can && mode.coupling == Coupling::Locked {

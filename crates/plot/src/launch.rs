@@ -10,8 +10,8 @@ use crate::format::{ENGINE_SPEED, SHARE, SPAN, Scale, Units};
 
 /// A time that a person can hit, s.
 const DOABLE: Scale = SPAN.decimals(1);
-/// Kept revs that are no further below held revs are the held revs, rad/s (300 rpm).
-const CLOSE_RADPS: f64 = 300.0 * core::f64::consts::PI / 30.0;
+/// Kept revs that are no further below held revs are the held revs, rad/s (300 rpm, and half of one for rounding).
+const CLOSE_RADPS: f64 = 300.5 * core::f64::consts::PI / 30.0;
 /// A clutch that is fully engaged this soon after the car moves is not slipped, s.
 const SMARTLY_S: f64 = 0.3;
 /// A pedal that comes up faster than this is dropped, s.
@@ -124,31 +124,56 @@ impl Described {
     #[must_use]
     pub fn throttle(&self, units: Units) -> String {
         let launch = &self.launch;
-        let part = launch.holds_part_throttle();
-        let to = if part { SHARE.text(launch.part_throttle) } else { "the floor".to_owned() };
-        let lead = launch.throttle_lead_s;
-        let when = if lead.abs() < AT_BITE_S {
+        let (to, when) = (self.throttle_to(), self.throttle_when());
+        let over = DOABLE.text(launch.throttle_ease_s);
+        let first = if launch.throttle_ease_s <= STRAIGHT_DOWN_S {
+            format!("Throttle to {to} {when}")
+        } else if launch.throttle_lead_s.abs() < AT_BITE_S {
+            format!("As it bites, squeeze the throttle to {to} over {over}")
+        } else {
+            format!("Squeeze the throttle to {to} over {over}, beginning {when}")
+        };
+        format!("{first}{}.", self.throttle_later(units))
+    }
+
+    /// The throttle on a card: what it goes to, large, and how, small.
+    #[must_use]
+    pub fn throttle_card(&self, units: Units) -> (String, String) {
+        let large = if self.launch.holds_part_throttle() { self.throttle_to() } else { "To the floor".to_owned() };
+        let when = self.throttle_when();
+        let how = if self.launch.throttle_ease_s <= STRAIGHT_DOWN_S {
+            when
+        } else {
+            format!("squeeze over {}, beginning {when}", DOABLE.text(self.launch.throttle_ease_s))
+        };
+        (large, format!("{how}{}", self.throttle_later(units)))
+    }
+
+    fn throttle_to(&self) -> String {
+        if self.launch.holds_part_throttle() { SHARE.text(self.launch.part_throttle) } else { "the floor".to_owned() }
+    }
+
+    fn throttle_when(&self) -> String {
+        let lead = self.launch.throttle_lead_s;
+        if lead.abs() < AT_BITE_S {
             "as it bites".to_owned()
         } else if lead > 0.0 {
             format!("{} before it bites", DOABLE.text(lead))
         } else {
             format!("{} after it bites", DOABLE.text(-lead))
-        };
-        let first = if launch.throttle_ease_s <= STRAIGHT_DOWN_S {
-            format!("Throttle to {to} {when}")
-        } else if lead.abs() < AT_BITE_S {
-            format!("As it bites, squeeze the throttle to {to} over {}", DOABLE.text(launch.throttle_ease_s))
-        } else {
-            format!("Squeeze the throttle to {to} over {}, beginning {when}", DOABLE.text(launch.throttle_ease_s))
-        };
-        if !part {
-            return format!("{first}.");
         }
-        if launch.part_until_mps >= self.final_mps {
-            return format!("{first}; stay there.");
+    }
+
+    /// How a part throttle is left; nothing without one.
+    fn throttle_later(&self, units: Units) -> String {
+        if !self.launch.holds_part_throttle() {
+            return String::new();
         }
-        let from = units.speed().decimals(0).text(launch.part_until_mps);
-        format!("{first}; from {from} feed in the rest over {}.", DOABLE.text(self.open_s))
+        if self.launch.part_until_mps >= self.final_mps {
+            return "; stay there".to_owned();
+        }
+        let from = units.speed().decimals(0).text(self.launch.part_until_mps);
+        format!("; from {from} feed in the rest over {}", DOABLE.text(self.open_s))
     }
 
     /// What the driver does about wheelspin; nothing if there is none worth a word.
@@ -164,7 +189,7 @@ impl Described {
                 "Expect wheelspin for about {after}; ease the throttle to about {} and feed it back in.",
                 round(least)
             ),
-            None => format!("Expect wheelspin for about {after}; ease the throttle a little."),
+            None => format!("Expect wheelspin for about {after}; ease the throttle and feed it back in."),
         })
     }
 

@@ -10,14 +10,14 @@ use bitepoint_plot::compare::{ChangedInput, CompareReport, Fitted, charts, page,
 use bitepoint_plot::format::Units;
 use bitepoint_runner::case::Case;
 use bitepoint_runner::compare::{Asked, Comparison, Money, Variant, compare};
-use bitepoint_runner::plan::Limits;
+use bitepoint_runner::plan::{Effort, Limits};
 use bitepoint_runner::target::{Clock, Target};
 use bitepoint_runner::watch::Nobody;
 use roxmltree::{Document, Node};
 
 static COMPARED: LazyLock<Comparison> = LazyLock::new(|| {
     let vehicle = VehicleFile::parse("car.toml", include_str!("../../../vehicles/ellisar-28.toml")).expect("a car");
-    let base = Case { vehicle, scenario: ScenarioFile::default() };
+    let base = Case::new(vehicle, ScenarioFile::default());
     let variant = |label: &str, change: &str, price: Option<f64>| {
         let part = Part::parse("part.toml", &format!("[change]\n{change}\n")).expect("a part");
         Variant {
@@ -37,7 +37,16 @@ static COMPARED: LazyLock<Comparison> = LazyLock::new(|| {
     variants[3].case.scenario = base.scenario.with("road.slope", "30 %").expect("a slope");
     let together = Some(variants[0].case.clone());
     let target = Target::named("60 mph", Clock::FirstMovement).expect("a gate");
-    let asked = Asked { base, variants, together, target, limits: Limits::default(), draws: 96, seed: 20 };
+    let asked = Asked {
+        base,
+        variants,
+        together,
+        target,
+        effort: Effort::default(),
+        limits: Limits::default(),
+        draws: 96,
+        seed: 20,
+    };
     compare(&asked, &Nobody).expect("compares")
 });
 
@@ -135,4 +144,8 @@ fn sentences_say_how_large_and_how_sure() {
     assert_eq!(words::difference(-0.0004), "0.000\u{a0}s");
     assert_eq!(words::difference(0.1234), "+0.123\u{a0}s");
     assert!(words::together(&report).is_some_and(|text| text.starts_with("All together: −")));
+    // The nominal car and the mean of draws stand side by side, each named.
+    assert!(words::base(&report).contains(" as estimated; ") && words::base(&report).contains("on average"));
+    let launches = words::launches(&report);
+    assert!(launches.contains("recommended for the car as it is: Hold ") && !launches.contains("same"), "{launches}");
 }

@@ -18,10 +18,10 @@ use roxmltree::Document;
 const DAY: &str = "name = \"Hill & <wind>\"\n[road]\nslope = \"-1 %\"\n[air]\nheadwind = \"-3 m/s\"\n";
 
 fn studied(day: &str, clock: Clock, times: Option<(f64, Option<f64>)>, draws: u32) -> Study {
-    let case = Case {
-        vehicle: VehicleFile::parse("car.toml", CARS[0]).unwrap_or_else(|e| panic!("{e}")),
-        scenario: ScenarioFile::parse("day.toml", day, &|_| Err("none".to_owned())).unwrap_or_else(|e| panic!("{e}")),
-    };
+    let case = Case::new(
+        VehicleFile::parse("car.toml", CARS[0]).unwrap_or_else(|e| panic!("{e}")),
+        ScenarioFile::parse("day.toml", day, &|_| Err("none".to_owned())).unwrap_or_else(|e| panic!("{e}")),
+    );
     let request = Request {
         target: Target::named("60 mph", Clock::Rollout).expect("a gate"),
         reference: Reference::level_and_still(StandardAir::Iso2533, clock),

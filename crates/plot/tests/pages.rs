@@ -293,7 +293,7 @@ fn no_label_is_cut_off_at_the_edge_of_its_drawing() {
 #[test]
 fn thousands_of_samples_make_no_larger_drawing_than_a_screen_can_show() {
     let case = common::spin();
-    assert!(case.samples.len() > 3000);
+    assert!(case.samples.len() > 2000, "{}", case.samples.len());
     for chart in charts(&case.report(Units::Us)) {
         assert!(chart.svg.len() < 60_000, "{}: {} bytes", chart.file_name, chart.svg.len());
     }
@@ -335,7 +335,7 @@ fn a_car_that_never_moved_gives_a_page_that_says_so() {
     let xml = parse(&html);
     let text = text_of(Document::parse(&xml).unwrap().root());
     assert!(text.contains("the engine stalled and the car never moved"));
-    assert!(text.contains("No gate was reached."));
+    assert!(text.contains("No mark was reached."));
     assert!(!text.contains("NaN") && !text.contains("inf "));
 }
 

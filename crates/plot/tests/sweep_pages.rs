@@ -132,7 +132,8 @@ fn one_odd_start_in_a_map_is_drawn_and_counted() {
 #[test]
 fn a_study_of_shift_points_draws_pull_and_losses() {
     let target = Target::named("1320 ft", Clock::FirstMovement).expect("a gate");
-    let study = shift_study(&shift_plans(&days(), target, Times::Expected, &Nobody).expect("plans"), &Nobody).expect("a study");
+    let study =
+        shift_study(&shift_plans(&days(), target, Times::Expected, &Nobody).expect("plans"), &Nobody).expect("a study");
     let files = shift_files(&ShiftReport { study: &study, notes: &shift_notes(&study), command: "", units: Units::Si });
     let pull = texts(named(&files, "pull.svg"));
     assert!(pull.iter().any(|t| t == "first") && pull.iter().any(|t| t == "Road speed, km/h"), "{pull:?}");

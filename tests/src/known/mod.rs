@@ -5,6 +5,7 @@
 pub mod air;
 pub mod clutch;
 pub mod coast_down;
+pub mod feedback;
 pub mod motion;
 pub mod shift_points;
 pub mod solid_axle;

@@ -6,7 +6,7 @@ use clap::Args as ClapArgs;
 
 use super::output::Output;
 
-/// What a part or another change is worth, each with its own best launch.
+/// What a part or another change is worth, each with the launch that is recommended.
 ///
 /// A change is written "label: key=value, key=+8 %, file=part.toml, price=450 EUR". A value that begins with a sign changes the car's
 /// own value, whether that is given or estimated: in per cent (+8 %) or by a difference (-40 kg); any other value takes its place.
@@ -20,13 +20,13 @@ pub(crate) struct Compare {
     pub(crate) vehicle: PathBuf,
     /// Scenario file; a dry, flat day if there is none
     pub(crate) scenario: Option<PathBuf>,
-    /// A change to judge; say it again for another
+    /// A change to judge, "label: key=value, file=part.toml, price=450 EUR"; repeat for more
     #[arg(long = "with", value_name = "CHANGE", required = true)]
     pub(crate) changes: Vec<String>,
     /// Judge all changes at once, too: gains do not add
     #[arg(long)]
     pub(crate) together: bool,
-    /// Gate to reach: "60 mph", "100 km/h", "60 ft", "quarter mile"
+    /// Mark to reach: "60 mph", "100 km/h", "60 ft", "quarter mile"
     #[arg(long, value_name = "GATE")]
     pub(crate) to: Option<String>,
     /// Draws of the uncertain values for the bands

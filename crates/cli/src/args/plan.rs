@@ -7,14 +7,14 @@ use clap::Args as ClapArgs;
 
 use super::output::Output;
 
-/// How to launch and shift, how forgiving that is, and a card to print for each surface.
+/// How to launch and shift, how forgiving that is, what it costs the car, and a card to print.
 ///
 /// Recommends the gentlest launch whose expected time is within 0.05 s of the quickest, for the driver that the scenario names
 /// (driver = "owner", "keen" or "tester") and with what is not surely known of the car. Nothing is held or shifted above the redline.
 #[derive(Debug, ClapArgs)]
 #[command(after_help = "Examples:
   bitepoint plan vehicles/gravane-62.toml scenarios/dry-flat.toml scenarios/wet-flat.toml --out reports/plan
-  bitepoint plan vehicles/ombrel-q4.toml --to \"1/4 mile\" --clutch-face-max \"200 °C\" --shaft-torque-max \"4000 N·m\"")]
+  bitepoint plan vehicles/ombrel-20.toml --to \"1/4 mile\" --clutch-face-max \"200 °C\" --shaft-torque-max \"4000 N·m\"")]
 pub(crate) struct Plan {
     /// Vehicle file (TOML, or JSON by extension)
     pub(crate) vehicle: PathBuf,

@@ -8,7 +8,7 @@ use super::output::Output;
 
 /// What time, what happened, what limited it.
 #[derive(Debug, ClapArgs)]
-#[command(after_help = "Example:\n  bitepoint run vehicles/ombrel-q4.toml scenarios/wet-flat.toml --out reports/wet")]
+#[command(after_help = "Example:\n  bitepoint run vehicles/ombrel-20.toml scenarios/wet-flat.toml --out reports/wet")]
 pub(crate) struct Run {
     /// Vehicle file (TOML, or JSON by extension)
     pub(crate) vehicle: PathBuf,

@@ -7,7 +7,7 @@ use super::{Check, Compare, Conditions, Fit, Plan, Review, Run, Sheet, Sweep};
 /// Simulates a timed standing start in a manual-gearbox car. Without a command: runs a built-in example and writes its
 /// report to the folder `reports`.
 ///
-/// Closed course only; local law and the venue's rules come first. A prediction is not a permission.
+/// Closed course only; local law and the venue's rules come first. A prediction does not make it safe or legal.
 #[derive(Debug, Parser)]
 #[command(name = "bitepoint", version, max_term_width = 100)]
 pub(crate) struct Args {
@@ -19,11 +19,9 @@ pub(crate) struct Args {
 pub(crate) enum Command {
     /// What time, what happened, what limited it
     Run(Run),
-    /// How to launch and shift, how forgiving that is, and a card to print for each surface
     Plan(Plan),
     /// One or two inputs varied: where the best lies, how much room there is, what goes wrong beyond
     Sweep(Sweep),
-    /// What a part or another change is worth, each with its own best launch
     Compare(Compare),
     /// What slope, wind, air and rollout are worth; what a measured time would be without them
     Conditions(Box<Conditions>),

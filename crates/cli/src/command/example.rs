@@ -18,7 +18,7 @@ use crate::screen;
 
 /// The example's vehicle, built in so that it runs from any folder.
 pub(crate) const VEHICLE: (&str, &str) =
-    ("vehicles/ombrel-q4.toml", include_str!("../../../../vehicles/ombrel-q4.toml"));
+    ("vehicles/ombrel-20.toml", include_str!("../../../../vehicles/ombrel-20.toml"));
 const SCENARIO: (&str, &str) = ("scenarios/dry-flat.toml", include_str!("../../../../scenarios/dry-flat.toml"));
 
 /// Where the example's report goes.

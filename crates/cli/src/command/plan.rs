@@ -47,7 +47,7 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
         .iter()
         .map(|case| {
             plan::plan(case, &wanted, args.seed, &progress)
-                .map_err(|error| none::failure(case.scenario.name(), error, target, units, progress.runs()))
+                .map_err(|error| none::failure(&case.scenario, error, target, units, progress.runs()))
         })
         .collect::<Result<Vec<_>, _>>()?;
     drop(progress);

@@ -50,9 +50,8 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let target = asked.unwrap_or_else(|| reached(&runs, args.rollout, units));
 
     let progress = Progress::new(SEARCH_RUNS, "runs");
-    let best = recommend(&case, &Wanted::to(target), &progress).map_err(|why| {
-        none::failure(&resolved.scenario.name, PlanError::NoLaunch(why), target, units, progress.runs())
-    })?;
+    let best = recommend(&case, &Wanted::to(target), &progress)
+        .map_err(|why| none::failure(&case.scenario, PlanError::NoLaunch(why), target, units, progress.runs()))?;
     drop(progress);
     let yardstick = Yardstick::new(car, day, target, &best.launch)
         .map_err(|e| Failure::Computation(e.to_string()))?

@@ -31,7 +31,7 @@ pub(crate) fn run(args: &Run) -> Result<(), Failure> {
         write_folder(folder, &files(&told.report(&timed)))?;
     }
     if args.output.json {
-        screen::print(&text(&RunDocument::new(&case.vehicle, &case.scenario, &timed, &told.notes)))?;
+        screen::print(&text(&RunDocument::new(&case.vehicle, &case.scenario, &timed, &told)))?;
     } else {
         screen::print(&screen::summary(&told.report(&timed)))?;
         screen::print_place(args.output.out.as_deref())?;

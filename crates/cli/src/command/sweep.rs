@@ -111,7 +111,12 @@ impl Job<'_> {
         let resolved = self.resolved;
         let units = output.reader.units();
         let document = || SweepDocument::of_sweep(self.cases, resolved, &swept, (&notes, units)).map(|d| text(&d));
-        self.tell(|| of_sweep(&swept), || sweep_files(&report), document, || sweep_screen::sweep(&swept, &notes, output.reader.units()))?;
+        self.tell(
+            || of_sweep(&swept),
+            || sweep_files(&report),
+            document,
+            || sweep_screen::sweep(&swept, &notes, output.reader.units()),
+        )?;
         if swept.fields.iter().all(|field| field.best.is_none()) {
             return Err(Failure::Computation(format!("none of the {} runs reaches the target", plan.runs())));
         }

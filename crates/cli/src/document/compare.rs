@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::inputs::InputFile;
 
 /// Raised when a field goes or changes its meaning; new fields do not raise it.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 /// What changes are worth. All numbers are SI; units stand in the names.
 #[derive(Serialize, JsonSchema)]
@@ -22,7 +22,7 @@ pub(crate) struct CompareDocument<'a> {
     scenario: InputFile<'a>,
     #[serde(flatten)]
     comparison: &'a Comparison,
-    /// What is to be said of each change, in words, in their order: what it is worth, then what it costs beside money.
+    /// What is to be said of each change, in words, in their order: what it is worth, then its side effects.
     words: Vec<Vec<String>>,
 }
 

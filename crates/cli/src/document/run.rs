@@ -10,9 +10,10 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::inputs::InputFile;
+use crate::report::Told;
 
 /// Raised when a field goes or changes its meaning; new fields do not raise it.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 /// One timed run. All numbers are SI; units stand in the names.
 #[derive(Serialize, JsonSchema)]
@@ -27,6 +28,12 @@ pub(crate) struct RunDocument<'a> {
     /// Names of the causes in the order of every array over causes (`limited_s`, `lost_s`).
     causes: [&'static str; 8],
     run: &'a Run,
+    /// Where the launch comes from: recommended, or given by the scenario.
+    launch_from: &'a str,
+    /// The launch in words, a sentence for each thing to do.
+    instruction: Vec<String>,
+    /// What would help a launch that the scenario gives and that stalls, bogs or does not arrive.
+    advice: Option<&'a str>,
     /// Distance from the bounds that no driver can beat.
     standings: &'a [Standing],
     /// Spread of the times that comes from estimated values, 5th to 95th percentile.
@@ -40,7 +47,7 @@ impl<'a> RunDocument<'a> {
         vehicle: &'a VehicleFile,
         scenario: &'a ScenarioFile,
         timed: &'a TimedRun,
-        cautions: &'a [String],
+        report: &'a Told,
     ) -> Self {
         Self {
             document: "bitepoint run",
@@ -49,9 +56,12 @@ impl<'a> RunDocument<'a> {
             scenario: InputFile::scenario(scenario, &timed.scenario),
             causes: Limit::ALL.map(Limit::name),
             run: &timed.run,
+            launch_from: &report.launch_from,
+            instruction: report.instruction(),
+            advice: report.advice.as_deref(),
             standings: &timed.standings,
             bands: &timed.bands,
-            cautions,
+            cautions: &report.notes,
         }
     }
 }

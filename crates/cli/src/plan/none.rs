@@ -1,5 +1,6 @@
 //! Why there is no plan, for the person who asked for one.
 
+use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_physics::run::{Ending, Run};
 use bitepoint_plot::format::{ENERGY, Units};
 use bitepoint_plot::plan::target_text;
@@ -7,9 +8,11 @@ use bitepoint_runner::plan::{LimitKind, NoLaunch, PlanError, Shortfall};
 use bitepoint_runner::target::Target;
 
 use crate::failure::Failure;
+use crate::notes::given_keys;
 
 /// The failure of one day's plan.
-pub(crate) fn failure(day: &str, error: PlanError, target: Target, units: Units, runs: u64) -> Failure {
+pub(crate) fn failure(scenario: &ScenarioFile, error: PlanError, target: Target, units: Units, runs: u64) -> Failure {
+    let day = scenario.name();
     match error {
         PlanError::Files(problems) => problems.into(),
         PlanError::Run(error) => Failure::Computation(format!("{day}: {error}")),
@@ -17,7 +20,7 @@ pub(crate) fn failure(day: &str, error: PlanError, target: Target, units: Units,
             Failure::Computation(format!("Called off after {runs} runs; nothing was written."))
         }
         PlanError::NoLaunch(NoLaunch::NeverThere(run)) => {
-            Failure::Computation(never_there(day, run.as_deref(), target, units))
+            Failure::Computation(never_there((day, &given_keys(scenario)), run.as_deref(), target, units))
         }
         PlanError::NoLaunch(NoLaunch::OnlyACrawl { crawl_s, free_s }) => Failure::Input(format!(
             "{day}: these limits allow only a crawl ({crawl_s:.1} s; {free_s:.1} s without them): raise them."
@@ -26,7 +29,7 @@ pub(crate) fn failure(day: &str, error: PlanError, target: Target, units: Units,
     }
 }
 
-fn never_there(day: &str, run: Option<&Run>, target: Target, units: Units) -> String {
+fn never_there((day, given): (&str, &[&str]), run: Option<&Run>, target: Target, units: Units) -> String {
     let how = run.map_or_else(
         || "none of them could be computed".to_owned(),
         |run| {
@@ -42,7 +45,12 @@ fn never_there(day: &str, run: Option<&Run>, target: Target, units: Units) -> St
             )
         },
     );
-    format!("{day}: no launch gets to {}: {how}. `bitepoint run` says why.", target_text(target))
+    let next = if given.is_empty() {
+        "`bitepoint run` says why.".to_owned()
+    } else {
+        format!("The scenario fixes {}: leave that out, and it is planned.", given.join(", "))
+    };
+    format!("{day}: no launch gets to {}: {how}. {next}", target_text(target))
 }
 
 fn limits(day: &str, shortfalls: &[Shortfall], units: Units) -> String {

@@ -158,8 +158,13 @@ pub(super) fn rubber(r: &mut Resolver<'_>) -> Rubber {
     );
     let friction_per_load = memory(&keys::FRICTION_PER_LOAD, -0.06, absolute(0.02), "-0.06 per nominal load");
     let sliding_share =
-        memory(&keys::SLIDING_SHARE, 0.88, absolute(0.03), "0.88, before friction falls with sliding speed");
-    let sliding_fall = memory(&keys::SLIDING_FALL, 0.01, absolute(0.003), "0.01 per m/s");
+        memory(&keys::SLIDING_SHARE, 0.92, absolute(0.03), "0.92, before friction falls with sliding speed");
+    let sliding_fall = memory(
+        &keys::SLIDING_FALL,
+        0.012,
+        absolute(0.004),
+        "0.012 per m/s: four fifths of the peak are left at 10 m/s",
+    );
     let peak_slip = memory(
         &keys::PEAK_SLIP,
         grade.peak_slip,

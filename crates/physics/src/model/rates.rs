@@ -10,7 +10,7 @@ use crate::constants::angle;
 use crate::driver::{WheelspinResponse, dying, felt_slip};
 use crate::elementary::{larger, smaller};
 use crate::integrator::System;
-use crate::mode::{Coupling, Mesh, PedalStage};
+use crate::mode::{Coupling, Mesh};
 use crate::road::GRAVITY_MPS2;
 
 impl<const N: usize> Model<'_, N> {
@@ -74,12 +74,6 @@ impl<const N: usize> Model<'_, N> {
             sum += self.stiff.unit[u].share * y[WHEELS + 2 * u];
         }
         sum
-    }
-
-    /// Whether the driver lets the pedal up by feel at the moment.
-    #[inline(always)]
-    fn by_feel(&self) -> bool {
-        self.mode.pedal.stage == PedalStage::Releasing && self.scenario.driver.clutch_feel.is_some()
     }
 
     /// Whether the driver looks after the revs at the moment: in first gear, until it is left.
@@ -157,7 +151,7 @@ impl<const N: usize> Model<'_, N> {
         }
 
         // Pedal and foot.
-        let by_feel = self.by_feel();
+        let by_feel = mode.pedal.by_feel();
         let (clamp, clamped_nm);
         if NOTES || by_feel || mode.coupling != Coupling::Locked {
             clamp = clutch.clamp_share(y[PEDAL]);

@@ -1,5 +1,6 @@
 //! Driven wheels as the model counts them.
 
+use crate::elementary::smaller;
 use crate::road::GRAVITY_MPS2;
 use crate::tyre::OnSurface;
 use crate::vehicle::{Scenario, Vehicle};
@@ -30,12 +31,16 @@ pub(crate) struct Unit {
 impl Unit {
     /// One over the relaxation length at a slip, 1/m. A carcass that is pulled by a sliding tread does not wind up without end: the length falls
     /// as the force's secant over slip does (H. B. Pacejka, Tyre and Vehicle Dynamics, chapter 7, from memory: relaxation length is slip
-    /// stiffness over carcass stiffness), here with one over 1 + slip over that of the peak.
+    /// stiffness over carcass stiffness), here with one over 1 + slip over that of the peak. Slips over [`MOST_SLIP`] count as that.
     #[inline(always)]
     pub(crate) fn per_relaxation(&self, slip: f64) -> f64 {
-        self.per_resting_relaxation * (1.0 + slip.abs() * self.per_peak_slip)
+        self.per_resting_relaxation * (1.0 + smaller(slip.abs(), MOST_SLIP) * self.per_peak_slip)
     }
 }
+
+/// Slip from which the relaxation length falls no further. Under wheels that spin while the car stands, slip has no end: it would grow
+/// exponentially and leave the range of numbers within a second.
+const MOST_SLIP: f64 = 10.0;
 
 /// The units of a car: sides apart on an axle whose sides differ.
 pub(crate) fn units(vehicle: &Vehicle, scenario: &Scenario) -> Vec<Unit> {

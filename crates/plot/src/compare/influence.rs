@@ -3,7 +3,7 @@
 use bitepoint_runner::compare::Influence;
 
 use super::report::CompareReport;
-use super::words::{measure_first, told_shares};
+use super::words::{main_shares, measure_first};
 use super::worth::shortened;
 use crate::chart::canvas::{Anchor, Canvas, Dash, Layout, Pen, draw};
 use crate::chart::markup::{Drawing, Hatch};
@@ -19,13 +19,13 @@ const MOST_CHANGES: usize = 3;
 
 /// What is shown: a name and its influence; the base's time first, then the differences that vary most.
 fn shown<'a>(report: &'a CompareReport) -> Vec<(String, &'a Influence)> {
-    let told = |influence: &&Influence| !told_shares(influence, 1).is_empty();
-    let base = report.comparison.base_influence.as_ref().filter(told);
+    let stands_out = |influence: &&Influence| !main_shares(influence, 1).is_empty();
+    let base = report.comparison.base_influence.as_ref().filter(stands_out);
     let mut changes: Vec<(String, &Influence)> = report
         .comparison
         .changes
         .iter()
-        .filter_map(|c| Some((format!("Difference made by {}", c.label), c.influence.as_ref().filter(told)?)))
+        .filter_map(|c| Some((format!("Difference made by {}", c.label), c.influence.as_ref().filter(stands_out)?)))
         .collect();
     changes.sort_by(|a, b| b.1.sd_s.total_cmp(&a.1.sd_s));
     changes.truncate(MOST_CHANGES);
@@ -42,8 +42,10 @@ pub(super) fn chart(report: &CompareReport) -> Option<Chart> {
     let caption = Caption {
         name: "influence",
         title: "What to measure first",
-        takeaway: match told_shares(influence, 1).first() {
-            Some(share) => format!("{first}: {} of what is uncertain hangs on {}.", SHARE.text(share.total), share.key),
+        takeaway: match main_shares(influence, 1).first() {
+            Some(share) => {
+                format!("{first}: {} of what is uncertain comes from {}.", SHARE.text(share.total), share.key)
+            }
             None => return None,
         },
         alt_text: format!("Total shares of the variance (Sobol indices). {}.", told.join(". ")),
@@ -53,7 +55,7 @@ pub(super) fn chart(report: &CompareReport) -> Option<Chart> {
 
 fn draw_influence(shown: &[(String, &Influence)], layout: Layout) -> Option<Drawing> {
     let (bar_px, head_px) = (layout.pick(24.0, 40.0), 38.0);
-    let rows = |influence: &Influence| told_shares(influence, MOST).len() + 1;
+    let rows = |influence: &Influence| main_shares(influence, MOST).len() + 1;
     let height: f64 = shown.iter().map(|(_, i)| head_px + bar_px * rows(i) as f64).sum();
     let (left, right) = (layout.pick(240.0, 16.0), layout.width() - layout.pick(60.0, 44.0));
     Some(draw(layout, 22.0 + height + 44.0, |canvas| {
@@ -97,7 +99,7 @@ fn bars(canvas: &Canvas, panel: &Panel, influence: &Influence, bar_px: f64) {
         Layout::Wide => canvas.text((zero - 10.0, y), &shortened(text, layout, zero - 14.0), Anchor::End, Ink::Text),
         Layout::Narrow => canvas.text((zero + 4.0, from + 12.0), text, Anchor::Start, Ink::Text),
     };
-    let shares = told_shares(influence, MOST);
+    let shares = main_shares(influence, MOST);
     for (i, share) in shares.iter().enumerate() {
         let (from, y) = row(i);
         name(&share.key, (from, y));

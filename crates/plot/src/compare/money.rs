@@ -62,7 +62,7 @@ fn draw_money(report: &CompareReport, ranked: &[(&Worth, f64)], currency: &str, 
         for (i, (worth, gain_s)) in ranked.iter().enumerate() {
             let from = frame.top + row_px * i as f64;
             let y = from + layout.pick(0.5 * row_px, row_px - 12.0);
-            // What cannot be told from nothing is drawn as an outline.
+            // What is too small to distinguish from zero is drawn as an outline.
             let (a, b) = ((frame.left, y - 8.0), (panel.x(gain_s * unit).max(frame.left + 1.0), y + 8.0));
             if worth.verdict == Verdict::Quicker {
                 canvas.rect(a, b, Ink::Green, Hatch::Rising);
@@ -89,7 +89,7 @@ fn draw_money(report: &CompareReport, ranked: &[(&Worth, f64)], currency: &str, 
         let per = format!("{unit} {currency}");
         let outlined = ranked.iter().any(|(c, _)| c.verdict != Verdict::Quicker);
         let note = match (outlined, layout) {
-            (true, Layout::Wide) => "; outlined: not to be told from nothing",
+            (true, Layout::Wide) => "; outlined: too small to distinguish from zero",
             (true, Layout::Narrow) => "; outlined: unsure",
             (false, _) => "",
         };

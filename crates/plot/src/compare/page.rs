@@ -31,12 +31,12 @@ fn whole<'a>(report: &CompareReport<'a>, charts: &[Chart]) -> Page<'a> {
         main: html! {
             (parts::charts("What it is worth", charts))
             section { h2 { "In numbers" } (tables::worths(report)) @if let Some(together) = words::together(report) { p { (together) } } }
-            section { h2 { "What it costs beside money" } (tables::besides(report)) }
+            section { h2 { "Side effects" } (tables::besides(report)) }
             section { h2 { "How each car is launched" } (tables::plans(report)) }
             section { h2 { "What went in" } (tables::fitted(report)) (tables::influences(report)) }
             (parts::cautions("With these changes", &[]))
         },
-        footer: reckoned(report),
+        footer: method(report),
         command: report.command,
     }
 }
@@ -48,8 +48,8 @@ fn header(report: &CompareReport) -> Markup {
             h1 { (words::headline(report)) }
             (parts::figures(&figures(report)))
             p.small {
-                "Differences are means over " (report.comparison.draws) " draws of what is not surely known, in which changed car and car as it is "
-                "share their errors; “likely” is from the 5th to the 95th percentile."
+                "As estimated: every value as it is known best. Mean: over " (report.comparison.draws) " draws of what is not surely known, in which changed car "
+                "and car as it is share their errors; the band is from the 5th to the 95th percentile."
             }
             (parts::notes("", &[]))
         }
@@ -60,12 +60,13 @@ fn figures(report: &CompareReport) -> Vec<Figure> {
     let comparison = report.comparison;
     let base = &comparison.base;
     let driver = &comparison.driver;
-    let likely = base.likely.map(|b| format!("likely {}", band(b.low_s, b.high_s)));
+    let mean = base.mean_s.map(|s| format!("{} on average over what is not known", SPAN.text(s)));
+    let likely = base.likely.map(|b| format!("5–95 %: {}", band(b.low_s, b.high_s)));
     let mut figures = vec![Figure {
-        label: format!("To {}, as it is", report.gate()),
+        label: format!("To {}, as it is, as estimated", report.gate()),
         value: SPAN.number(base.time_s),
         unit: "s",
-        notes: likely.into_iter().collect(),
+        notes: mean.into_iter().chain(likely).collect(),
     }];
     let best = report.ranked_changes().into_iter().next().and_then(|worth| Some((worth, worth.difference?)));
     if let Some((worth, difference)) = best {
@@ -73,14 +74,18 @@ fn figures(report: &CompareReport) -> Vec<Figure> {
             label: worth.label.clone(),
             value: SPAN.number(difference.mean_s),
             unit: "s",
-            notes: vec![
-                words::span(difference.likely),
-                format!("quicker in {} of the draws", SHARE.text(difference.quicker_share)),
-            ],
+            notes: [
+                difference.as_expected_s.map(|s| format!("mean; {} as estimated", words::difference(s))),
+                Some(format!("5–95 %: {}", words::span(difference.likely))),
+                Some(format!("{} chance that it is quicker", SHARE.text(difference.quicker_share))),
+            ]
+            .into_iter()
+            .flatten()
+            .collect(),
         });
     }
     if let Some(together) = comparison.together.as_ref().and_then(|t| Some((t, t.worth.difference?))) {
-        let sum = together.0.sum_of_singles_s.map(|s| format!("the single ones add up to {}", SPAN.text(s)));
+        let sum = together.0.sum_of_singles_s.map(|s| format!("added up one by one: {}", SPAN.text(s)));
         figures.push(Figure {
             label: "All together".to_owned(),
             value: SPAN.number(together.1.mean_s),
@@ -97,15 +102,14 @@ fn figures(report: &CompareReport) -> Vec<Figure> {
     figures
 }
 
-/// How it was reckoned.
-fn reckoned(report: &CompareReport) -> Markup {
+/// How it was computed.
+fn method(report: &CompareReport) -> Markup {
     let comparison = report.comparison;
     html! {
         p {
-            "Each car has its own shift points and, in every draw, takes the launch that suits it best of " (comparison.draws)
-            " and of some tries around it, as a driver would who has come to know it. "
+            "Each changed car has the launch that is recommended for the car as it is, with its own shift points, unless a launch of its own is clearly quicker. "
             (comparison.uncertain_inputs) " inputs are not surely known; a change leaves every estimate of the car as it was, error and all, "
-            "except those that go with it. Shares of the variance are Sobol indices of a quadratic surface through the draws (Saltelli's and "
+            "except those that go with it. What the uncertainty comes from: Sobol indices of a quadratic surface through the draws (Saltelli's and "
             "Jansen's estimators). Seed " (comparison.seed) "."
         }
     }

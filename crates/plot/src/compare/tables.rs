@@ -2,13 +2,15 @@
 
 use bitepoint_physics::run::Story;
 use bitepoint_runner::compare::{Car, Worth};
-use bitepoint_runner::launch::shape_name;
 use maud::{Markup, html};
 
 use super::report::CompareReport;
-use super::words::{costs, currencies, difference, gain, measure_first, money, money_unit_text, span, verdict};
-use crate::format::{ENGINE_SPEED, MISSING, SHARE, SPAN, band};
-use crate::page::parts::{framed, head};
+use super::words::{
+    costs, currencies, described, difference, gain, launched_as_base, launches, measure_first, money, money_unit_text,
+    span, verdict,
+};
+use crate::format::{MISSING, SHARE, SPAN, band};
+use crate::page::parts::{framed, framed_words, head};
 
 /// Every change with what it is worth, ranked.
 pub(super) fn worths(report: &CompareReport) -> Markup {
@@ -20,14 +22,14 @@ pub(super) fn worths(report: &CompareReport) -> Markup {
     let per = one.as_ref().map_or_else(|| "Gain for the money".to_owned(), |unit| format!("Gain per {unit}"));
     html! {
         (framed("Changes, the quickest first", html! {
-            (head(&["Change", "Price", "Difference", "5–95 %", "Quicker in", "Launched as before", &per]))
+            (head(&["Change", "As estimated", "Mean over the unknown", "5–95 %", "Chance that it is quicker", "Price", &per]))
             tbody { @for worth in &rows { tr {
                 th scope="row" { (worth.label) }
-                td { (money(worth.price.as_ref())) }
+                td { (worth.difference.and_then(|d| d.as_expected_s).map_or_else(|| MISSING.to_owned(), difference)) }
                 td { (worth.difference.map_or_else(|| MISSING.to_owned(), |d| difference(d.mean_s))) }
                 td { (worth.difference.map_or_else(|| MISSING.to_owned(), |d| span(d.likely))) }
                 td { (SHARE.text_or_dash(worth.difference.map(|d| d.quicker_share))) }
-                td { (worth.with_old_plan.map_or_else(|| "not there".to_owned(), |d| difference(d.mean_s))) }
+                td { (money(worth.price.as_ref())) }
                 td { (gain(report, worth, one.is_some())) }
             } } }
         }))
@@ -35,7 +37,7 @@ pub(super) fn worths(report: &CompareReport) -> Markup {
     }
 }
 
-/// What the changes cost beside money.
+/// Side effects of the changes.
 pub(super) fn besides(report: &CompareReport) -> Markup {
     let together = report.comparison.together.iter().map(|t| &t.worth);
     let rows: Vec<(&Worth, Vec<String>)> =
@@ -47,7 +49,7 @@ pub(super) fn besides(report: &CompareReport) -> Markup {
             ul.facts { @for (worth, costs) in rows.iter().filter(|(_, costs)| !costs.is_empty()) {
                 li { strong { (worth.label) } ": " (costs.join("; ")) "." }
             } }
-            p.small { "Of the best launch of each car with every value as expected." }
+            p.small { "Of each car with its launch below and every value as estimated." }
         }
     }
 }
@@ -58,32 +60,22 @@ pub(super) fn plans(report: &CompareReport) -> Markup {
     let changes = report.ranked_changes().into_iter().map(|worth| (worth.label.as_str(), worth.car.as_ref()));
     let together = report.comparison.together.iter().map(|t| (t.worth.label.as_str(), t.worth.car.as_ref()));
     html! {
-        (framed("Best launch of each car, every value as expected", html! {
-            (head(&["Car", "Time", "Likely", "Revs held", "Release", "Throttle", "Shifts at", "Start"]))
+        p { "Launched " (launches(report)) }
+        (framed_words("Each car with its launch", html! {
+            (head(&["Car", "As estimated", "Mean", "5–95 %", "Launch", "Shifts", "Start"]))
             tbody { @for (name, car) in [base].into_iter().chain(changes).chain(together) { tr {
                 th scope="row" { (name) }
                 @match car {
                     Some(car) => (plan(report, car)),
-                    None => td colspan="7" { "no launch gets there" },
+                    None => td colspan="6" { "no launch gets there" },
                 }
             } } }
         }))
+        p.small { "The mean is over what is not known of the car and the day; it is higher than the time as estimated where errors cost more to one side than they gain to the other." }
     }
 }
 
 fn plan(report: &CompareReport, car: &Car) -> Markup {
-    let shape = shape_name(car.launch.release_shape);
-    let speed = report.units.speed().decimals(0);
-    let throttle = if car.launch.holds_part_throttle() {
-        format!(
-            "{} within {}, open from {}",
-            SHARE.text(car.launch.part_throttle),
-            SPAN.text(car.launch.throttle_ease_s),
-            speed.text(car.launch.part_until_mps)
-        )
-    } else {
-        format!("open within {}", SPAN.text(car.launch.throttle_ease_s))
-    };
     let story = match car.story {
         Story::Clean => "clean",
         Story::Spin => "wheelspin",
@@ -91,15 +83,15 @@ fn plan(report: &CompareReport, car: &Car) -> Markup {
         Story::Slip => "clutch slips long",
         Story::Stall => "stalls",
     };
-    let used = car.shifts_mps.len().max(1);
-    let speeds: Vec<String> = car.launch.shift_at_radps.iter().take(used).map(|w| ENGINE_SPEED.text(*w)).collect();
+    let described = described(car);
+    let shifts = described.each_shift(report.units);
+    let which = if launched_as_base(&report.comparison.base, car) { "" } else { " (its own)" };
     html! {
-        td { (SPAN.text(car.time_s)) }
-        td { (car.likely.map_or_else(|| MISSING.to_owned(), |b| band(b.low_s, b.high_s))) }
-        td { (ENGINE_SPEED.text(car.launch.held_radps)) }
-        td { (SPAN.text(car.launch.release_s)) ", " (shape) }
-        td { (throttle) }
-        td { @if car.shifts_mps.is_empty() { "no shift" } @else { (speeds.join(", ")) } }
+        td.number { (SPAN.text(car.time_s)) }
+        td.number { (SPAN.text_or_dash(car.mean_s)) }
+        td.number { (car.likely.map_or_else(|| MISSING.to_owned(), |b| band(b.low_s, b.high_s))) }
+        td { (described.short(report.units)) (which) }
+        td { @if shifts.is_empty() { "no shift" } @else { (shifts.join(", ")) } }
         td { (story) }
     }
 }
@@ -109,7 +101,7 @@ pub(super) fn fitted(report: &CompareReport) -> Markup {
     let rows = || report.comparison.changes.iter().zip(report.fitted);
     html! {
         @for (worth, fitted) in rows() { @if !fitted.note.is_empty() { p.note { strong { (worth.label) } ": " (fitted.note) } } }
-        (framed("Values that the changes change", html! {
+        (framed_words("What each part changes", html! {
             (head(&["Change", "Key", "As it is", "Changed"]))
             tbody { @for (worth, fitted) in rows() { @for (i, input) in fitted.inputs.iter().enumerate() { tr {
                 th scope="row" { @if i == 0 { (worth.label) } }
@@ -128,11 +120,11 @@ pub(super) fn influences(report: &CompareReport) -> Markup {
     let rows: Vec<_> = [base].into_iter().chain(changes).filter_map(|(name, i)| Some((name, i?))).collect();
     html! {
         @if !rows.is_empty() {
-            h3 { "What the differences hang on" }
+            h3 { "What the uncertainty comes from" }
             ul.facts { @for (name, influence) in rows { li {
                 strong { (name) } " varies by " (difference(influence.sd_s).trim_start_matches('+')) " (1 sd): "
                 (measure_first(Some(influence)).unwrap_or_else(|| "no input stands out".to_owned()))
-                "; the surface foretells " (SHARE.text(influence.foretold)) "."
+                "."
             } } }
         }
     }

@@ -3,16 +3,19 @@
 use bitepoint_runner::bands::Band;
 use bitepoint_runner::compare::{Car, Influence, Money, Share, Verdict, Worth};
 
+use bitepoint_runner::launch::{Launch, OPEN_S};
+
 use super::report::CompareReport;
 use crate::format::{ENERGY, MISSING, SHARE, SPAN, band, number};
+use crate::launch::Described;
 
 /// Growth from which more heat or torque is worth a word, as a share.
 const WORTH_A_WORD: f64 = 0.05;
 /// Share of the draws that must miss the target before it is worth a word.
 const OFTEN_MISSED: f64 = 0.02;
-/// Share of the variance that must be foretold for the inputs to be told.
-const FORETOLD: f64 = 0.3;
-/// Share of the variance from which an input is told.
+/// Share of the variance that must be predicted for the inputs to be named.
+const PREDICTED: f64 = 0.3;
+/// Share of the variance from which an input is named.
 const LEAST_SHARE: f64 = 0.02;
 
 /// A difference of times with its sign and milliseconds, s.
@@ -38,12 +41,61 @@ pub fn money(price: Option<&Money>) -> String {
     )
 }
 
-/// What the car does as it is.
+/// What the car does as it is: as estimated, and over what is not known of it.
 #[must_use]
 pub fn base(report: &CompareReport) -> String {
     let base = &report.comparison.base;
-    let likely = base.likely.map_or_else(String::new, |b| format!(" (likely {})", band(b.low_s, b.high_s)));
-    format!("{} to {} in {}{likely}", report.vehicle_name, report.gate(), SPAN.text(base.time_s))
+    let mean = base.mean_s.zip(base.likely).map_or_else(String::new, |(mean_s, b)| {
+        format!("; {} on average over what is not known (5–95 %: {})", SPAN.text(mean_s), band(b.low_s, b.high_s))
+    });
+    format!("{} to {}: {} as estimated{mean}", report.vehicle_name, report.gate(), SPAN.text(base.time_s))
+}
+
+/// A car's launch, to be put into words.
+#[must_use]
+pub fn described(car: &Car) -> Described {
+    Described {
+        launch: car.launch.clone(),
+        keeps_revs: car.keeps_revs,
+        open_s: OPEN_S,
+        engaged: car.engaged_s.zip(car.engaged_mps),
+        trimmed_s: car.trimmed_s,
+        least_throttle: None,
+        shifts_mps: car.shifts_mps.clone(),
+        final_mps: car.final_mps,
+    }
+}
+
+/// Whether a changed car is launched as the car as it is; its shift points may be its own.
+#[must_use]
+pub fn launched_as_base(base: &Car, car: &Car) -> bool {
+    let shifted = Launch { shift_at_radps: base.launch.shift_at_radps.clone(), ..car.launch.clone() };
+    shifted == base.launch
+}
+
+/// Which launch each car has: "as it is: hold …; Sticky tyres is clearly quicker with its own: hold …".
+#[must_use]
+pub fn launches(report: &CompareReport) -> String {
+    let base = &report.comparison.base;
+    let changed = report.ranked_changes().into_iter().chain(report.comparison.together.iter().map(|t| &t.worth));
+    let own: Vec<String> = changed
+        .filter_map(|worth| Some((worth, worth.car.as_ref()?)))
+        .filter(|(_, car)| !launched_as_base(base, car))
+        .map(|(worth, car)| format!("{} ({})", worth.label, lower(&described(car).short(report.units))))
+        .collect();
+    let recommended = described(base).paragraph(report.units);
+    if own.is_empty() {
+        return format!("every car as is recommended for the car as it is: {recommended}");
+    }
+    format!(
+        "as is recommended for the car as it is: {recommended} Clearly quicker with a launch of their own: {}.",
+        own.join(", ")
+    )
+}
+
+fn lower(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
 }
 
 /// The one sentence of the page.
@@ -54,7 +106,7 @@ pub fn headline(report: &CompareReport) -> String {
         Some((worth, difference)) => {
             format!("{}: {} quicker to {}", worth.label, SPAN.text(-difference.mean_s), report.gate())
         }
-        None => format!("Nothing here is surely quicker to {}", report.gate()),
+        None => format!("Nothing here is certain to be quicker to {}", report.gate()),
     }
 }
 
@@ -65,24 +117,24 @@ pub fn verdict(worth: &Worth, driver_sd_s: f64) -> String {
         return "does not get there".to_owned();
     };
     let size = SPAN.text(difference.mean_s.abs());
-    let told = match worth.verdict {
+    let verdict = match worth.verdict {
         Verdict::Quicker => format!("{size} quicker"),
         Verdict::Slower => format!("{size} slower"),
         Verdict::Nothing => return "changes nothing".to_owned(),
         Verdict::DoesNotArrive => return "does not get there".to_owned(),
-        Verdict::NotDistinguishable => "cannot be told from nothing with what is known of the car".to_owned(),
+        Verdict::NotDistinguishable => "too small to distinguish from zero with what is known of the car".to_owned(),
     };
     match worth.starts_to_see {
         Some(count) if worth.within_driver_scatter => format!(
-            "{told}; less than your own scatter of {} from start to start: {} timed starts of each to see it",
+            "{verdict}; less than your own scatter of {} from start to start: {} timed starts of each to see it",
             SPAN.text(driver_sd_s),
             starts(count)
         ),
-        _ => told,
+        _ => verdict,
     }
 }
 
-/// Changes by what is to be thought of them, each list in words: surely quicker, surely slower, not to be told from nothing.
+/// Changes by what is to be thought of them, each list in words: quicker, slower, too small to distinguish from zero.
 #[must_use]
 pub fn sorted(report: &CompareReport) -> Vec<(&'static str, String)> {
     let changes = report.ranked_changes();
@@ -90,18 +142,14 @@ pub fn sorted(report: &CompareReport) -> Vec<(&'static str, String)> {
         changes.iter().filter(|c| c.verdict == verdict).map(|c| c.label.as_str()).collect()
     };
     let lists = [
-        ("Quicker", of(Verdict::Quicker), "in 95 draws of 100 and more"),
-        ("Slower", of(Verdict::Slower), "likewise"),
-        (
-            "Unsure",
-            of(Verdict::NotDistinguishable),
-            "the band holds 0, so with what is known of the car these cannot be told from nothing",
-        ),
+        ("Quicker", of(Verdict::Quicker), "at least 95 % sure"),
+        ("Slower", of(Verdict::Slower), "at least 95 % sure"),
+        ("Unsure", of(Verdict::NotDistinguishable), "too small to distinguish from zero with what is known of the car"),
         ("Nothing", of(Verdict::Nothing), "no time changes at all"),
-        ("Not there", of(Verdict::DoesNotArrive), "these cars do not get to the gate, or too seldom"),
+        ("Not there", of(Verdict::DoesNotArrive), "these cars do not arrive, or too seldom"),
     ];
-    let told = lists.into_iter().filter(|(_, labels, _)| !labels.is_empty());
-    told.map(|(head, labels, why)| (head, format!("{}: {why}", labels.join(", ")))).collect()
+    let shown = lists.into_iter().filter(|(_, labels, _)| !labels.is_empty());
+    shown.map(|(head, labels, why)| (head, format!("{}: {why}", labels.join(", ")))).collect()
 }
 
 /// Changes that are worth less than the driver's own scatter; nothing if none is.
@@ -126,7 +174,7 @@ fn starts(count: f64) -> String {
     if count > 999.0 { "thousands".to_owned() } else { number(count, 0) }
 }
 
-/// What a change costs beside money.
+/// Side effects of a change.
 #[must_use]
 pub fn costs(report: &CompareReport, worth: &Worth) -> Vec<String> {
     let (Some(car), base) = (&worth.car, &report.comparison.base) else {
@@ -145,7 +193,7 @@ pub fn costs(report: &CompareReport, worth: &Worth) -> Vec<String> {
         let face = temperature.text(car.clutch_face_c);
         costs.push(if car.clutch_face_c >= car.clutch_harm_c {
             format!(
-                "{heat}; its face reaches {face} and is harmed for good from {}: do not start like this",
+                "{heat}; its face reaches {face} and is harmed for good from {}: do not launch like this",
                 temperature.text(car.clutch_harm_c)
             )
         } else if fades {
@@ -157,14 +205,14 @@ pub fn costs(report: &CompareReport, worth: &Worth) -> Vec<String> {
     let torque = report.units.torque();
     if car.shaft_torque_nm > (1.0 + WORTH_A_WORD) * base.shaft_torque_nm {
         costs.push(format!(
-            "up to {} in the half-shafts, {} over what they see on the car as it is",
+            "peak of {} in the half-shafts, {} more than in the car as it is",
             torque.text(car.shaft_torque_nm),
             SHARE.text(car.shaft_torque_nm / base.shaft_torque_nm - 1.0)
         ));
     }
     let draws = report.comparison.draws;
     if f64::from(car.not_arrived) > OFTEN_MISSED * f64::from(draws) {
-        costs.push(format!("{} of {draws} drawn cars do not get there at all", car.not_arrived));
+        costs.push(format!("{} of {draws} simulated cars do not arrive at all", car.not_arrived));
     }
     costs
 }
@@ -186,19 +234,19 @@ fn shifts(report: &CompareReport, base: &Car, car: &Car) -> Option<String> {
     }
 }
 
-/// Inputs worth telling of an influence, largest first; none if too little is foretold.
+/// Inputs that matter most to an influence, largest first; none if too little of the variance is predicted.
 #[must_use]
-pub fn told_shares(influence: &Influence, most: usize) -> Vec<&Share> {
-    let enough = influence.foretold >= FORETOLD;
+pub fn main_shares(influence: &Influence, most: usize) -> Vec<&Share> {
+    let enough = influence.foretold >= PREDICTED;
     influence.shares.iter().filter(|share| enough && share.total >= LEAST_SHARE).take(most).collect()
 }
 
 /// What to measure first, in a clause; nothing if no input stands out.
 #[must_use]
 pub fn measure_first(influence: Option<&Influence>) -> Option<String> {
-    let shares = told_shares(influence?, 4);
-    let told: Vec<String> = shares.iter().map(|s| format!("{} {}", s.key, SHARE.text(s.total))).collect();
-    (!told.is_empty()).then(|| told.join(", "))
+    let shares = main_shares(influence?, 4);
+    let named: Vec<String> = shares.iter().map(|s| format!("{} {}", s.key, SHARE.text(s.total))).collect();
+    (!named.is_empty()).then(|| named.join(", "))
 }
 
 /// Sum of gains beside the gain of all at once.
@@ -208,7 +256,7 @@ pub fn together(report: &CompareReport) -> Option<String> {
     let mean_s = together.worth.difference?.mean_s;
     Some(match together.sum_of_singles_s {
         Some(sum) => format!(
-            "All together: {} ({}); the single ones add up to {}.",
+            "All together: {} ({}); added up one by one: {}.",
             difference(mean_s),
             span(together.worth.difference?.likely),
             difference(sum)
@@ -217,7 +265,7 @@ pub fn together(report: &CompareReport) -> Option<String> {
     })
 }
 
-/// Unit of money in which gains are told: 1, 10, 100, 1000 … so that prices are some of them; and its currency.
+/// Unit of money in which gains are given: 1, 10, 100, 1000 … so that prices are some of them; and its currency.
 #[must_use]
 pub fn money_unit(report: &CompareReport, currency: &str) -> f64 {
     let amounts = report.comparison.changes.iter().filter_map(|c| c.price.as_ref());

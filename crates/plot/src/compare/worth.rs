@@ -42,7 +42,7 @@ fn takeaway(report: &CompareReport) -> String {
     let count = |verdict: Verdict| changes.iter().filter(|c| c.verdict == verdict).count();
     let sd = SPAN.text(report.comparison.driver.sd_s);
     format!(
-        "Of {} surely quicker: {}; surely slower: {}; not to be told from nothing: {}. Your own starts scatter by {sd}.",
+        "Of {} quicker: {}; slower: {}; too small to distinguish from zero: {}. Your own starts scatter by {sd}.",
         crate::format::count(changes.len(), "change", "changes"),
         count(Verdict::Quicker),
         count(Verdict::Slower),

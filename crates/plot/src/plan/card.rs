@@ -169,21 +169,10 @@ fn steps(card: &mut Card, report: &PlanReport<'_>, plan: &Plan) {
         None => (described.clutch(report.units), String::new()),
     };
     card.step("CLUTCH", large.trim_end_matches('.'), small.trim_end_matches('.'));
-    let throttle = described.throttle(report.units);
-    let (large, small) = match throttle.split_once("; ") {
-        Some((first, rest)) => (first.to_owned(), rest.to_owned()),
-        None => (throttle.clone(), String::new()),
-    };
-    let large = large.trim_end_matches('.').trim_start_matches("Throttle ").to_owned();
-    let small = [small.trim_end_matches('.').to_owned(), described.wheelspin().unwrap_or_default()];
-    let small: Vec<String> = small.into_iter().filter(|text| !text.is_empty()).collect();
-    card.step("THROTTLE", &capital(&large), small.join(". ").trim_end_matches('.'));
+    let (large, small) = described.throttle_card(report.units);
+    let small: Vec<String> = core::iter::once(small).chain(described.wheelspin()).collect();
+    card.step("THROTTLE", &large, small.join(". ").trim_end_matches('.'));
     shifts(card, report, plan);
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// One line a shift: gears and revs large, the speed at which they come beside them.

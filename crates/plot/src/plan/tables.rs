@@ -110,7 +110,7 @@ fn side_by_side(report: &PlanReport<'_>) -> Markup {
 }
 
 fn forgiving(caption: &str, choice: &Choice, units: Units) -> Markup {
-    framed(
+    framed_words(
         caption,
         html! {
             (head(&["", "Plan", "Within 0.05 s", "Off by", "Less, s", "More, s", "Below", "Above"]))
@@ -118,11 +118,11 @@ fn forgiving(caption: &str, choice: &Choice, units: Units) -> Markup {
                 @for window in &choice.windows {
                     tr {
                         th scope="row" { (words::name(window.decision)) }
-                        td { (words::value(window.decision, window.value, units)) }
-                        td { (words::window(window, units)) }
-                        td { (words::unit(window.decision, units)) }
-                        td { (words::cost_number(window.unit_less)) }
-                        td { (words::cost_number(window.unit_more)) }
+                        td.number { (words::value(window.decision, window.value, units)) }
+                        td.number { (words::window(window, units)) }
+                        td.number { (words::unit(window.decision, units)) }
+                        td.number { (words::cost_number(window.unit_less)) }
+                        td.number { (words::cost_number(window.unit_more)) }
                         td { (words::trouble(window.below)) }
                         td { (words::trouble(window.above)) }
                     }

@@ -104,8 +104,10 @@ fn drawn(report: &ReviewReport<'_>, start: &Reviewed, layout: Layout) -> Option<
             |y: f64, wide: &str, narrow: &str, pen| EndLabel { y, text: layout.pick(wide, narrow).to_owned(), pen };
         let last = measured.last().map_or(0.0, |p| unit.of(p.speed_mps));
         let best_last = simulated.iter().rev().find(|s| s.time_s <= end_s).map_or(0.0, |s| unit.of(s.speed_mps));
-        let mut labels =
-            vec![end(last, "measured", "meas.", MEASURED), end(best_last, "recommended launch", "recommended", SIMULATED)];
+        let mut labels = vec![
+            end(last, "measured", "meas.", MEASURED),
+            end(best_last, "recommended launch", "recommended", SIMULATED),
+        ];
         if let Some((_, v)) = start.costs.iter().flat_map(|c| &c.replay).rfind(|(t, _)| *t <= end_s) {
             labels.push(end(unit.of(*v), "as driven", "driven", REPLAY));
         }

@@ -26,7 +26,11 @@ pub fn evidence(fault: &Fault, best: &Yardstick, units: Units) -> String {
             ENGINE_SPEED.text(fault.planned)
         ),
         FaultKind::SlowRelease => {
-            format!("pedal up in {}; in the recommended launch {}", seconds.text(fault.measured), seconds.text(fault.planned))
+            format!(
+                "pedal up in {}; in the recommended launch {}",
+                seconds.text(fault.measured),
+                seconds.text(fault.planned)
+            )
         }
         FaultKind::LateThrottle => format!(
             "wide open {} after the car moves; in the recommended launch {}",

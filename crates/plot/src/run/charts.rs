@@ -7,7 +7,7 @@ use crate::chart::{Caption, Chart};
 use super::report::RunReport;
 use super::{clutch, energy, forces, launch, limits, lost, shaft, slip, speed};
 
-/// One kind of chart: how it is named, told and drawn.
+/// One kind of chart: how it is named, described and drawn.
 pub(super) struct Kind {
     pub(super) name: &'static str,
     pub(super) title: &'static str,

@@ -34,7 +34,7 @@ fn whole<'a>(report: &RunReport<'a>, charts: &[Chart]) -> Page<'a> {
         main: html! {
             section {
                 h2 { "The launch" }
-                p.small { "Launch " (report.launch_from) "." }
+                p.small { "Where it comes from: " (report.launch_from) "." }
                 ol.facts { @for sentence in report.launch.sentences(report.units) { li { (sentence) } } }
             }
             section {

@@ -183,7 +183,15 @@ mod tests {
             figures: None,
             reason: None,
         };
-        (axes, Field { scenario: String::new(), cells: (0..columns * rows).map(cell).collect(), best: None })
+        (
+            axes,
+            Field {
+                scenario: String::new(),
+                cells: (0..columns * rows).map(cell).collect(),
+                best: None,
+                recommended: None,
+            },
+        )
     }
 
     #[test]

@@ -219,19 +219,19 @@ pub(super) fn figures(sweep: &Sweep) -> Vec<Figure> {
 
 fn figure(sweep: &Sweep, field: &Field, best: &Best) -> Option<Figure> {
     let of_best = match (&sweep.axes[..], &best.along[..]) {
-        ([axis], [along]) => format!(
-            "{}; {} loses under {}",
-            axis.show(along.value_si),
-            window(axis, along),
-            SPAN.text(LOSS_S)
-        ),
+        ([axis], [along]) => {
+            format!("{}; {} loses under {}", axis.show(along.value_si), window(axis, along), SPAN.text(LOSS_S))
+        }
         _ => best_values(sweep, best),
     };
     let recommended_s = field.recommended.as_ref().and_then(|r| r.time_s).filter(|_| of_the_driver(sweep));
     let (time_s, notes) = match recommended_s {
         Some(time_s) => (
             time_s,
-            vec!["the recommended launch".to_owned(), format!("best of this range: {} at {of_best}", SPAN.text(best.time_s))],
+            vec![
+                "the recommended launch".to_owned(),
+                format!("best of this range: {} at {of_best}", SPAN.text(best.time_s)),
+            ],
         ),
         None => (best.time_s, vec![format!("at {of_best}")]),
     };

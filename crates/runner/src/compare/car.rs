@@ -16,12 +16,24 @@ pub struct Car {
     pub launch: Launch,
     /// Time to the target with every value as expected, s.
     pub time_s: f64,
+    /// Mean of its time over the draws that arrived, s; nothing if less than half of them did.
+    pub mean_s: Option<f64>,
     /// Its spread over the draws, 5th to 95th percentile; nothing if less than half of them arrived.
     pub likely: Option<Band>,
     /// Draws that did not get to the target.
     pub not_arrived: u32,
     /// How the start goes, in one word.
     pub story: Story,
+    /// Whether the driver keeps the revs with the pedal while the clutch slips.
+    pub keeps_revs: bool,
+    /// When the clutch was fully engaged, s from first movement; nothing if it never was.
+    pub engaged_s: Option<f64>,
+    /// Road speed then, m/s.
+    pub engaged_mps: Option<f64>,
+    /// Time for which the driver held back some of the throttle for wheelspin, s.
+    pub trimmed_s: f64,
+    /// Road speed at the target, m/s.
+    pub final_mps: f64,
     /// Road speed at each shift before the target, m/s.
     pub shifts_mps: Vec<f64>,
     /// Heat made in the clutch, J.
@@ -59,9 +71,15 @@ impl Expected {
         Car {
             launch: launch.clone(),
             time_s,
+            mean_s: None,
             likely: None,
             not_arrived: 0,
             story: run.launch.story,
+            keeps_revs: self.scenario.driver.clutch_feel.is_some(),
+            engaged_s: run.launch.clutch_home_s,
+            engaged_mps: run.launch.clutch_home_mps,
+            trimmed_s: run.launch.trimmed_s,
+            final_mps: run.final_speed_mps,
             shifts_mps: run.shifts.iter().map(|shift| shift.speed_mps).collect(),
             clutch_energy_j: run.peaks.clutch_energy_j,
             clutch_face_c: run.peaks.clutch_face_c,

@@ -81,11 +81,8 @@ pub fn compare(asked: &Asked, watch: &dyn Watch) -> Result<Comparison, CompareEr
         names,
         target: asked.target,
     };
-    let cars: Vec<Option<Car>> = field
-        .cars
-        .iter()
-        .map(|car| car.expected.with_launch(car.launch.as_ref()?, asked.target))
-        .collect();
+    let cars: Vec<Option<Car>> =
+        field.cars.iter().map(|car| car.expected.with_launch(car.launch.as_ref()?, asked.target)).collect();
     let base = cars[0].clone().ok_or(CompareError::BaseDoesNotArrive)?;
     let draws = field.times(asked.draws, asked.seed, watch).ok_or(CompareError::CalledOff)?;
     let (deviates, draws): (Vec<Vec<f64>>, Vec<Times>) = draws.into_iter().unzip();
@@ -153,10 +150,8 @@ fn launches(
 ) -> Result<Vec<Option<Launch>>, CompareError> {
     let wanted = Wanted { effort: asked.effort, limits: asked.limits, ..Wanted::to(asked.target) };
     let quiet = Quiet(watch);
-    let recommended: Vec<Option<Recommended>> = cases
-        .par_iter()
-        .map(|(_, case)| recommend(case, &wanted, &quiet).ok())
-        .collect();
+    let recommended: Vec<Option<Recommended>> =
+        cases.par_iter().map(|(_, case)| recommend(case, &wanted, &quiet).ok()).collect();
     if watch.called_off() {
         return Err(CompareError::CalledOff);
     }
@@ -179,8 +174,10 @@ fn launches(
 fn with_band(car: Car, times: &[Option<f64>]) -> Car {
     let arrived: Vec<f64> = times.iter().copied().flatten().collect();
     let not_arrived = (times.len() - arrived.len()) as u32;
-    let likely = (!arrived.is_empty() && 2 * arrived.len() >= times.len()).then(|| Band::of(arrived));
-    Car { likely, not_arrived, ..car }
+    let enough = !arrived.is_empty() && 2 * arrived.len() >= times.len();
+    let mean_s = enough.then(|| arrived.iter().sum::<f64>() / arrived.len() as f64);
+    let likely = enough.then(|| Band::of(arrived));
+    Car { mean_s, likely, not_arrived, ..car }
 }
 
 fn judged(

@@ -148,8 +148,10 @@ const LEAST_THROTTLE: f64 = 0.15;
 const LATEST_OPENING_MPS: f64 = 90.0 / 3.6;
 /// A gear is left no sooner than at this fraction of the redline.
 const EARLIEST_SHIFT: f64 = 0.6;
-/// Least revs to hold or keep, over idle: less is no holding.
-const LEAST_OVER_IDLE: f64 = 1.4;
+/// Least revs to hold and to keep, as fractions of the way from idle to the redline: with less an engine has nothing in hand against a
+/// stall (common practice, no source).
+const LEAST_HELD: f64 = 0.2;
+const LEAST_KEPT: f64 = 0.12;
 
 impl Decision {
     /// Those of a launch straight to wide open.
@@ -242,13 +244,13 @@ impl Decision {
     pub fn range(self, vehicle: &Vehicle) -> (f64, f64) {
         let engine = &vehicle.engine;
         let redline = engine.redline_radps;
-        let least_revs = (LEAST_OVER_IDLE * engine.idle_radps).min(0.9 * redline);
+        let above_idle = |fraction: f64| engine.idle_radps + fraction * (redline - engine.idle_radps);
         match self {
             Self::HeldRevs => {
                 let most = engine.launch_limiter.map_or(redline, |launch| launch.limiter.resume_radps.min(redline));
-                (least_revs.min(most), most)
+                (above_idle(LEAST_HELD).min(most), most)
             }
-            Self::KeptRevs => (least_revs, redline),
+            Self::KeptRevs => (above_idle(LEAST_KEPT), redline),
             Self::ReleaseTime => (QUICKEST_RELEASE_S, SLOWEST_RELEASE_S),
             Self::ThrottleEase => (SHORTEST_EASE_S, LONGEST_EASE_S),
             Self::ThrottleLead => {

@@ -23,6 +23,10 @@ pub enum Effort {
 /// Shaft torque that an ordinary launch may reach, over what the engine holds in first gear at full load: parts are sized for that with a
 /// margin, and a shock beyond it is what breaks joints (common practice, no source).
 const SHAFT_OVER_STEADY: f64 = 1.2;
+/// Heat that a driver who wants the clutch to last puts into it in one start, J, for a car of up to this mass, kg (common practice, no
+/// source: a slipped launch puts 15 to 60 kJ into it).
+const MOST_HEAT_J: f64 = 80e3;
+const HEAT_FOR_KG: f64 = 1500.0;
 /// Sizes by which gentleness is weighed: heat that a clutch takes start after start without harm, J (common practice, no source).
 const HEAT_J: f64 = 60e3;
 /// How much a quick pedal counts: a release of this long counts as much as a tenth of the redline held, s.
@@ -57,15 +61,19 @@ impl Effort {
     #[must_use]
     pub fn limits(self, vehicle: &Vehicle, steady_nm: f64, asked: &Limits) -> Limits {
         let clutch = &vehicle.clutch;
-        let (face_c, shaft_nm) = match self {
-            Self::Easy | Self::Normal => (clutch.fade_start_c, Some(SHAFT_OVER_STEADY * steady_nm)),
-            Self::AllOut => (clutch.harm_c, None),
+        let (face_c, energy_j, shaft_nm) = match self {
+            Self::Easy | Self::Normal => {
+                let energy_j = MOST_HEAT_J * (vehicle.chassis.mass_kg / HEAT_FOR_KG).max(1.0);
+                (clutch.fade_start_c, Some(energy_j), Some(SHAFT_OVER_STEADY * steady_nm))
+            }
+            Self::AllOut => (clutch.harm_c, None, None),
         };
         let lesser = |asked: Option<f64>, own: Option<f64>| match (asked, own) {
             (Some(a), Some(b)) => Some(a.min(b)),
             (a, b) => a.or(b),
         };
         Limits {
+            clutch_energy_j: lesser(asked.clutch_energy_j, energy_j),
             clutch_face_c: lesser(asked.clutch_face_c, Some(face_c)),
             shaft_torque_nm: lesser(asked.shaft_torque_nm, shaft_nm),
             ..*asked

@@ -19,8 +19,10 @@ pub struct Judge<'a> {
     pub scenario: Scenario,
     /// What is to be reached.
     pub target: Target,
-    /// What no start may exceed.
+    /// What the launch done exactly may not exceed.
     pub limits: Limits,
+    /// What no start of a driver may exceed either.
+    pub always: Limits,
     tolerances: Tolerances,
     watch: &'a dyn Watch,
 }
@@ -37,7 +39,8 @@ impl<'a> Judge<'a> {
         limits: Limits,
         watch: &'a dyn Watch,
     ) -> Self {
-        Self { vehicle, scenario: target.ending(scenario), target, limits, tolerances: Tolerances::default(), watch }
+        let (scenario, tolerances) = (target.ending(scenario), Tolerances::default());
+        Self { vehicle, scenario, target, limits, always: limits, tolerances, watch }
     }
 
     /// The same judge in a hurry: times within some 3 ms of the exact ones, for two thirds of the work or less. Enough to tell valleys apart
@@ -47,9 +50,16 @@ impl<'a> Judge<'a> {
         Self { scenario: self.scenario.clone(), tolerances: HURRIED, ..*self }
     }
 
-    /// The same judge with other limits.
+    /// The same judge at the accuracy of a report.
     #[must_use]
-    pub fn within(&self, limits: Limits) -> Self {
+    pub fn unhurried(&self) -> Self {
+        Self { scenario: self.scenario.clone(), tolerances: Tolerances::default(), ..*self }
+    }
+
+    /// The same judge with other limits, for launches done exactly alone: what protects the car by default is for the plan, not for every
+    /// error.
+    #[must_use]
+    pub fn protecting(&self, limits: Limits) -> Self {
         Self { scenario: self.scenario.clone(), limits, ..*self }
     }
 

@@ -80,9 +80,9 @@ pub struct Choice {
     pub launch: Launch,
     /// Its time done exactly as planned, s.
     pub time_s: f64,
-    /// What comes of it in this driver's hands with a car that may differ from its estimates.
+    /// What comes of it in this driver's hands with a car and a day that may differ from their estimates.
     pub expected: Expectation,
-    /// What comes of it in this driver's hands with the car exactly as estimated.
+    /// The same with the car as estimated.
     pub by_driver: Expectation,
     /// Each decision, the others kept; times are expected ones.
     pub windows: Vec<Window>,
@@ -131,32 +131,19 @@ pub fn plan(case: &Case, wanted: &Wanted, seed: u32, watch: &dyn Watch) -> Resul
     let scatter = &resolved.scenario.scatter;
     let known = Known { vehicle, scenario, scatter, case: Some(case) };
     let open = |decision: Decision| case.scenario.leaves_open(decision.key());
-    let efforts: Vec<Result<_, NoLaunch>> = Effort::ALL
-        .into_par_iter()
-        .map(|effort| known.recommend(&Wanted { effort, ..*wanted }, &open, watch).map(|found| (effort, found)))
-        .collect();
-    let mut at_effort = None;
-    let mut found = Vec::new();
-    for (effort, result) in Effort::ALL.into_iter().zip(efforts) {
-        match result {
-            Ok((_, recommended)) => {
-                if effort == wanted.effort {
-                    at_effort = Some(recommended.clone());
-                }
-                found.push((effort, recommended));
-            }
-            Err(why) if effort == wanted.effort => return Err(PlanError::NoLaunch(why)),
-            Err(_) => {}
-        }
-    }
-    let Some(recommended) = at_effort else { return Err(PlanError::NoLaunch(NoLaunch::CalledOff)) };
-    let launch = recommended.launch;
-    let judge = Judge::new(vehicle, scenario, wanted.target, recommended.limits, watch);
-    let free = judge.within(Limits::default());
+    let found = known.levels(wanted, &open, watch).map_err(PlanError::NoLaunch)?;
+    let recommended = &found[0].1;
+    let launch = recommended.launch.clone();
+    let judge = Judge::new(vehicle, scenario, wanted.target, wanted.limits, watch).protecting(recommended.limits);
+    let free = judge.protecting(Limits::default());
     let hurried = judge.hurried();
 
     let balanced = Starts::balanced(&hurried, Some(case), scatter);
-    let expected = |launch: &Launch| balanced.verdict(launch).0.time_s();
+    // What protects the car by default is for the plan: a window ends where time is lost, or where a limit that was asked for is exceeded.
+    let expected = |launch: &Launch| {
+        let run = hurried.run(launch).ok()?;
+        hurried.always.kept_by(&run).then(|| balanced.mean_time_s(launch)).flatten()
+    };
     let measure = Measure { expected: &expected, runs: &|launch| balanced.runs(launch) };
     let driver = choice(&judge, &hurried, (case, scatter, seed), launch, &measure)?;
 
@@ -167,7 +154,9 @@ pub fn plan(case: &Case, wanted: &Wanted, seed: u32, watch: &dyn Watch) -> Resul
         Some((Verdict::Arrives(time_s), launch)) => Exact { launch: launch.clone(), time_s },
         _ => Exact { launch: driver.launch.clone(), time_s: driver.time_s },
     };
-    let levels = found.iter().filter_map(|(effort, found)| level(&judge, *effort, &found.launch, found.expected_s)).collect();
+    let mut levels: Vec<Level> =
+        found.iter().filter_map(|(effort, found)| level(&judge, *effort, &found.launch, found.expected_s)).collect();
+    levels.sort_by_key(|level| level.effort);
     let other_grip = OTHER_FRICTION
         .map(|friction| other_grip(&judge, scatter, (GRIP_STARTS, seed), &driver.launch, friction, watch));
     let ended_c = driver.samples.last().map_or((0.0, 0.0), |s| (s.clutch_face_c, s.clutch_mass_c));
@@ -214,8 +203,8 @@ fn choice(
         .map(|decision: Decision| window(judge, &launch, decision, POINTS, measure))
         .collect();
     let standing = standings(judge.vehicle, &driven, &run, &samples, &[judge.target.gate]).pop();
-    let expected = Starts::of_unknown(hurried, case, scatter, REPORTED_STARTS, seed).expectation(&launch);
     let by_driver = Starts::new(hurried, scatter, REPORTED_STARTS, seed).expectation(&launch);
+    let expected = Starts::of_unknown(hurried, case, scatter, REPORTED_STARTS, seed).expectation(&launch);
     Ok(Choice { time_s, expected, by_driver, windows, standing, run, samples, launch })
 }
 

@@ -23,7 +23,7 @@ pub use grip::{Change, OtherGrip, WORTH_IT_S};
 pub use judge::Judge;
 pub use limits::{LimitKind, Limits, Shortfall};
 pub use make::{Choice, Exact, Level, Plan, PlanError, RUNS, plan};
-pub use recommend::{Known, NoLaunch, Recommended, Wanted, recommend, shift_points};
+pub use recommend::{Known, NoLaunch, Recommended, Wanted, recommend};
 pub use trouble::Trouble;
 pub use verdict::Verdict;
 pub use window::{Cost, Point, WINDOW_S, Window};

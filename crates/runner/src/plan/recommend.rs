@@ -11,6 +11,8 @@ use std::collections::HashMap;
 use std::sync::{Mutex, PoisonError};
 
 use bitepoint_inputs::scenario::{DriverScatter, OpenLaunch};
+use bitepoint_inputs::scenario_keys as keys;
+use bitepoint_physics::road::Surface;
 use bitepoint_physics::run::Run;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use rayon::prelude::*;
@@ -103,15 +105,18 @@ pub enum NoLaunch {
 
 /// Launches that are followed from the rules of thumb, how far, and how far the expected time is followed.
 const FOLLOWED: usize = 3;
-const EXACT_STEPS: u64 = 36;
-const EXPECTED_STEPS: u64 = 24;
-const GENTLE_STEPS: u64 = 40;
-const PART_STEPS: u64 = 40;
+const EXACT_STEPS: u64 = 30;
+const EXPECTED_STEPS: u64 = 20;
+const PART_STEPS: u64 = 30;
 const LEAST_STEPS: u64 = 40;
 /// Edges of the simplexes.
 const FIRST_EDGE: f64 = 0.15;
 const SECOND_EDGE: f64 = 0.08;
-const GENTLE_EDGE: f64 = 0.12;
+/// Steps of the search for the gentlest launch, as fractions of each range, one after the other; each is taken until nothing near is gentler.
+const GENTLE_STEPS: [f64; 2] = [0.1, 0.04];
+const GENTLE_ROUNDS: usize = 6;
+/// A launch that loses this much more than it may when done exactly is not tried in a driver's hands, s.
+const HOPELESS_S: f64 = 0.15;
 /// A part throttle is looked for in starts whose throttle is held back for longer than this, s, and kept if it gains this, s.
 const TRIMMED_S: f64 = 0.4;
 const PART_GAINS_S: f64 = 0.04;
@@ -119,8 +124,24 @@ const PART_GAINS_S: f64 = 0.04;
 const PARTS: [(f64, f64); 3] = [(0.85, 12.0), (0.6, 10.0), (0.35, 14.0)];
 /// Within limits that make a start slower by this factor, the car creeps.
 const CRAWL: f64 = 1.5;
+/// A surface with less friction than this, over dry asphalt, is slippery.
+const SLIPPERY: f64 = 0.95;
 /// Cost of each second beyond what may be lost, in units of harshness: no launch is that gentle.
 const BEYOND: f64 = 200.0;
+/// A start that comes off may differ by this from the mean of a driver's, s; each second beyond costs this much harshness: such a launch stands
+/// on an edge.
+const FIRM_S: f64 = 0.02;
+const EDGE: f64 = 10.0;
+
+/// What the search expects of a launch.
+#[derive(Debug, Clone, Copy)]
+struct Expected {
+    verdict: Verdict,
+    /// How hard it is on the car.
+    harshness: f64,
+    /// How far the start that comes off is from the mean of all, s: much where it stands on an edge.
+    edge_s: f64,
+}
 
 /// Looks for launches of one car on one day.
 pub(super) struct Search<'a> {
@@ -129,7 +150,9 @@ pub(super) struct Search<'a> {
     decisions: Vec<Decision>,
     base: Launch,
     shifts_open: bool,
-    known: Mutex<HashMap<Vec<u64>, (Verdict, f64)>>,
+    /// Most revs to hold, rad/s.
+    most_held_radps: f64,
+    known: Mutex<HashMap<Vec<u64>, Expected>>,
 }
 
 impl<'a> Search<'a> {
@@ -144,7 +167,7 @@ impl<'a> Search<'a> {
         let own = Launch::of(&judge.scenario.driver);
         let shifts_open = open(Decision::ShiftRevs(0));
         let shift_at_radps = if shifts_open {
-            shift_points(judge.vehicle, &judge.scenario, judge.target)
+            vec![judge.vehicle.engine.redline_radps; judge.vehicle.gearbox.gears.len().saturating_sub(1).max(1)]
         } else {
             own.shift_at_radps.clone()
         };
@@ -156,8 +179,20 @@ impl<'a> Search<'a> {
             decisions: Decision::LAUNCH.into_iter().filter(|d| open(*d)).collect(),
             base,
             shifts_open,
+            most_held_radps: f64::INFINITY,
             known: Mutex::new(HashMap::new()),
         }
+    }
+
+    /// The same, holding no more revs than this.
+    fn holding_at_most(self, most_held_radps: f64) -> Self {
+        Self { most_held_radps, ..self }
+    }
+
+    /// A launch holds no more revs than it may, and keeps no more than it holds.
+    fn sensible(&self, launch: Launch) -> Launch {
+        let held_radps = launch.held_radps.min(self.most_held_radps);
+        Launch { held_radps, kept_radps: launch.kept_radps.min(held_radps), ..launch }
     }
 
     /// Decisions of a launch that goes straight to the floor, or that does not.
@@ -172,18 +207,24 @@ impl<'a> Search<'a> {
 
     fn placed(&self, decisions: &[Decision], base: &Launch, at: &[f64]) -> Launch {
         let values = decisions.iter().zip(at);
-        sensible(values.fold(base.clone(), |launch, (d, share)| d.with(&launch, d.at(*share, self.judge.vehicle))))
+        self.sensible(values.fold(base.clone(), |launch, (d, share)| d.with(&launch, d.at(*share, self.judge.vehicle))))
     }
 
-    /// Expected verdict and harshness of a launch; each is worked out once.
-    fn expected(&self, launch: &Launch) -> (Verdict, f64) {
-        let key: Vec<u64> = Decision::LAUNCH.iter().map(|d| d.of(launch).to_bits()).collect();
+    /// What is expected of a launch; each is worked out once.
+    fn expected(&self, launch: &Launch) -> Expected {
+        let decided = Decision::LAUNCH.iter().map(|d| d.of(launch)).chain(launch.shift_at_radps.iter().copied());
+        let key: Vec<u64> = decided.map(f64::to_bits).collect();
         let known = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(found) = known().get(&key) {
             return *found;
         }
         let (verdict, run) = self.starts.verdict(launch);
-        let found = (verdict, run.map_or(f64::INFINITY, |run| harshness(self.judge.vehicle, launch, &run)));
+        let exact_s = run.as_ref().and_then(|run| self.judge.target.time_s(run));
+        let found = Expected {
+            verdict,
+            harshness: run.map_or(f64::INFINITY, |run| harshness(self.judge.vehicle, launch, &run)),
+            edge_s: exact_s.zip(verdict.time_s()).map_or(0.0, |(exact_s, mean_s)| (exact_s - mean_s).abs()),
+        };
         known().insert(key, found);
         found
     }
@@ -211,6 +252,7 @@ impl<'a> Search<'a> {
         let exactly = |launch: &Launch| self.judge.verdict(launch).for_search();
         let mut tried: Vec<(f64, Launch)> = rules_of_thumb(self.judge.vehicle, &self.base, &self.decisions)
             .into_par_iter()
+            .map(|launch| self.sensible(launch))
             .map(|launch| (exactly(&launch), launch))
             .collect();
         tried.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -228,11 +270,32 @@ impl<'a> Search<'a> {
             .into_par_iter()
             .map(|launch| self.simplex(&decisions, &launch, (FIRST_EDGE, EXACT_STEPS), &exactly))
             .collect();
-        let by_expectation = |launch: &Launch| self.expected(launch).0.for_search();
+        let by_expectation = |launch: &Launch| self.expected(launch).verdict.for_search();
         let best = best_of(&found, &by_expectation).unwrap_or_else(|| self.base.clone());
+        let best = self.shifted(best);
         let best = self.simplex(&decisions, &best, (SECOND_EDGE, EXPECTED_STEPS), &by_expectation);
-        let straight = (best.clone(), self.expected(&best).0);
+        let straight = (best.clone(), self.expected(&best).verdict);
         self.with_part_throttle(straight, &by_expectation)
+    }
+
+    /// The launch with each gear that is left before the target left at the best of the redline, where the next gear pulls as hard, and the
+    /// middle of the two. A shift takes time and lets boost go, so that the pull of the gears alone does not tell.
+    fn shifted(&self, launch: Launch) -> Launch {
+        if !self.shifts_open {
+            return launch;
+        }
+        let shifts = self.judge.run(&launch).map_or(0, |run| run.shifts.len());
+        let (low, redline) = Decision::ShiftRevs(0).range(self.judge.vehicle);
+        let crossings = crossings(self.judge.vehicle, &self.judge.scenario);
+        crossings.iter().take(shifts).enumerate().fold(launch, |launch, (gear, crossing)| {
+            let at = crossing.crossing_radps.unwrap_or(redline).clamp(low, redline);
+            let cost = |launch: &Launch| self.expected(launch).verdict.for_search();
+            let tried: Vec<Launch> = [redline, 0.5 * (redline + at), at]
+                .map(|radps| Decision::ShiftRevs(gear).with(&launch, radps))
+                .into_iter()
+                .collect();
+            best_of(&tried, &cost).unwrap_or(launch)
+        })
     }
 
     /// The better of a launch and one with a part throttle, where the tyres make the driver hold the throttle back.
@@ -253,7 +316,7 @@ impl<'a> Search<'a> {
             .collect();
         let Some(start) = best_of(&tries, by_expectation) else { return straight };
         let found = self.simplex(&decisions, &start, (FIRST_EDGE, PART_STEPS), by_expectation);
-        let verdict = self.expected(&found).0;
+        let verdict = self.expected(&found).verdict;
         let gains = match (straight.1.time_s(), verdict.time_s()) {
             (Some(straight_s), Some(part_s)) => part_s < straight_s - PART_GAINS_S,
             _ => verdict < straight.1,
@@ -264,23 +327,68 @@ impl<'a> Search<'a> {
     /// The gentlest launch that loses no more than `may_lose_s` against `quickest_s`, from a launch that loses none.
     fn gentlest(&self, quickest: &Launch, quickest_s: f64, may_lose_s: f64) -> Launch {
         let decisions = self.decisions(quickest.holds_part_throttle());
-        let cost = |launch: &Launch| match self.expected(launch) {
-            (Verdict::Arrives(s), harshness) => harshness + BEYOND * (s - quickest_s - may_lose_s).max(0.0),
-            (verdict, _) => verdict.for_search(),
+        let most_s = quickest_s + may_lose_s;
+        let cost = |launch: &Launch| {
+            let exactly = self.judge.verdict(launch);
+            if exactly.time_s().is_none_or(|s| s > most_s + HOPELESS_S) {
+                return BEYOND * HOPELESS_S + exactly.for_search();
+            }
+            let Expected { verdict, harshness, edge_s } = self.expected(launch);
+            match verdict {
+                Verdict::Arrives(s) => harshness + BEYOND * (s - most_s).max(0.0) + EDGE * (edge_s - FIRM_S).max(0.0),
+                other => other.for_search(),
+            }
         };
         let lower = |factor: f64| {
             let lowered = [Decision::HeldRevs, Decision::KeptRevs].into_iter().filter(|d| decisions.contains(d));
-            sensible(lowered.fold(quickest.clone(), |launch, d| {
+            self.sensible(lowered.fold(quickest.clone(), |launch, d| {
                 let (low, high) = d.range(self.judge.vehicle);
                 d.with(&launch, (factor * d.of(&launch)).clamp(low, high))
             }))
         };
-        let tried: Vec<Launch> = [1.0, 0.85, 0.7, 0.55].into_iter().map(lower).collect();
+        // With fewer revs the foot has to be quicker.
+        let foot = |launch: Launch, (ease_s, lead_s): (f64, f64)| {
+            let feet = [(Decision::ThrottleEase, ease_s), (Decision::ThrottleLead, lead_s)];
+            feet.into_iter().filter(|(d, _)| decisions.contains(d)).fold(launch, |launch, (d, s)| d.with(&launch, s))
+        };
+        let tried: Vec<Launch> = [1.0, 0.85, 0.7, 0.55, 0.4]
+            .into_iter()
+            .map(lower)
+            .flat_map(|launch| [launch.clone(), foot(launch.clone(), (0.2, 0.1)), foot(launch, (0.6, 0.0))])
+            .collect();
         let start = best_of(&tried, &cost).unwrap_or_else(|| quickest.clone());
-        let found = self.simplex(&decisions, &start, (GENTLE_EDGE, GENTLE_STEPS), &cost);
-        // A second, smaller simplex frees one that has collapsed on a slope.
-        let found = self.simplex(&decisions, &found, (0.5 * GENTLE_EDGE, GENTLE_STEPS / 2), &cost);
+        let found = GENTLE_STEPS.into_iter().fold(start, |from, step| self.compass(&decisions, from, step, &cost));
         self.rounded(&decisions, found, &cost)
+    }
+
+    /// From a launch to the best of its neighbours that are a step off in one decision, while there is a better one.
+    fn compass(
+        &self,
+        decisions: &[Decision],
+        from: Launch,
+        step: f64,
+        cost: &(dyn Fn(&Launch) -> f64 + Sync),
+    ) -> Launch {
+        let mut here = (cost(&from), from);
+        for _ in 0..GENTLE_ROUNDS {
+            let at = self.place(decisions, &here.1);
+            let neighbours: Vec<Launch> = (0..at.len())
+                .flat_map(|d| [-step, step].map(|by| (d, by)))
+                .map(|(d, by)| {
+                    let mut near = at.clone();
+                    near[d] = (near[d] + by).clamp(0.0, 1.0);
+                    self.placed(decisions, &here.1, &near)
+                })
+                .filter(|near| *near != here.1)
+                .collect();
+            let Some(best) = best_of(&neighbours, cost) else { break };
+            let best = (cost(&best), best);
+            if best.0 >= here.0 {
+                break;
+            }
+            here = best;
+        }
+        here.1
     }
 
     /// Each number on the better of its two round neighbours.
@@ -290,7 +398,7 @@ impl<'a> Search<'a> {
             let (low, high) = decision.range(self.judge.vehicle);
             let below = (decision.of(&launch) / unit).floor() * unit;
             let neighbours = [below, below + unit].into_iter().filter(|v| (low - 1e-9..=high + 1e-9).contains(v));
-            let rounded: Vec<Launch> = neighbours.map(|value| sensible(decision.with(&launch, value))).collect();
+            let rounded: Vec<Launch> = neighbours.map(|value| self.sensible(decision.with(&launch, value))).collect();
             best_of(&rounded, cost).unwrap_or(launch)
         })
     }
@@ -300,13 +408,13 @@ impl<'a> Search<'a> {
         let quickest_s = quickest.1.time_s()?;
         let launch = match effort {
             Effort::AllOut => {
-                let cost = |launch: &Launch| self.expected(launch).0.for_search();
+                let cost = |launch: &Launch| self.expected(launch).verdict.for_search();
                 self.rounded(&self.decisions(quickest.0.holds_part_throttle()), quickest.0.clone(), &cost)
             }
             Effort::Easy | Effort::Normal => self.gentlest(&quickest.0, quickest_s, effort.may_lose_s()),
         };
         let launch = self.shifted_under_redline(launch);
-        let expected_s = self.expected(&launch).0.time_s()?;
+        let expected_s = self.expected(&launch).verdict.time_s()?;
         Some((launch, expected_s))
     }
 
@@ -317,16 +425,23 @@ impl<'a> Search<'a> {
         }
         let redline = self.judge.vehicle.engine.redline_radps;
         let unit = 0.5 * Decision::ShiftRevs(0).unit();
-        (0..2).fold(launch, |launch, _| {
-            let Ok(run) = self.judge.run(&launch) else { return launch };
-            run.shifts.iter().fold(launch, |launch, shift| {
+        let exactly = self.judge.unhurried();
+        let mut launch = launch;
+        for _ in 0..4 {
+            let Ok(run) = exactly.run(&launch) else { break };
+            let over = run.shifts.iter().filter(|shift| shift.engine_radps > redline);
+            let mut lowered = launch.clone();
+            for shift in over {
                 let decision = Decision::ShiftRevs(usize::from(shift.from_gear) - 1);
-                let over = shift.engine_radps - redline;
-                let at = decision.of(&launch) - over.max(0.0);
-                let at = if over > 0.0 { (at / unit).floor() * unit } else { at };
-                decision.with(&launch, at)
-            })
-        })
+                let at = decision.of(&launch) - (shift.engine_radps - redline);
+                lowered = decision.with(&lowered, (at / unit).floor() * unit);
+            }
+            if lowered == launch {
+                break;
+            }
+            launch = lowered;
+        }
+        launch
     }
 }
 
@@ -334,33 +449,6 @@ fn best_of(launches: &[Launch], cost: &(dyn Fn(&Launch) -> f64 + Sync)) -> Optio
     let costs: Vec<f64> = launches.par_iter().map(cost).collect();
     let best = (0..launches.len()).reduce(|a, b| if costs[b] < costs[a] { b } else { a })?;
     Some(launches[best].clone())
-}
-
-/// A launch keeps no more revs than it holds.
-fn sensible(launch: Launch) -> Launch {
-    Launch { kept_radps: launch.kept_radps.min(launch.held_radps), ..launch }
-}
-
-/// Where each gear is left: where the next pulls as hard, at the redline at the latest. A gear that reaches a target speed within the
-/// redline is not left just before it.
-#[must_use]
-pub fn shift_points(vehicle: &Vehicle, scenario: &Scenario, target: Target) -> Vec<f64> {
-    use bitepoint_physics::timing::Mark;
-    let redline = vehicle.engine.redline_radps;
-    let tyre = if vehicle.drives_rear() { &vehicle.rear_tyre } else { &vehicle.front_tyre };
-    let (low, _) = Decision::ShiftRevs(0).range(vehicle);
-    crossings(vehicle, scenario)
-        .iter()
-        .map(|crossing| {
-            let at = crossing.crossing_radps.unwrap_or(redline).clamp(low, redline);
-            let gear = usize::from(crossing.from_gear) - 1;
-            let mps = |radps: f64| radps / vehicle.gearbox.overall_ratio(gear) * tyre.rolling_radius_m;
-            match target.mark().mark {
-                Mark::SpeedMps(speed_mps) if mps(at) < speed_mps && speed_mps <= mps(redline) => redline,
-                _ => at,
-            }
-        })
-        .collect()
 }
 
 /// What people try first, within what is open: from a little over idle to the redline, dropped and slipped.
@@ -372,18 +460,12 @@ fn rules_of_thumb(vehicle: &Vehicle, base: &Launch, open: &[Decision]) -> Vec<La
             for (release_s, throttle_ease_s, throttle_lead_s) in [(0.4, 0.3, 0.0), (1.0, 0.8, 0.1), (1.0, 1.6, 0.0)] {
                 let held_radps = low + share * (high - low);
                 let kept_radps = (kept * held_radps).max(low.min(held_radps));
-                let rule = Launch {
-                    held_radps,
-                    kept_radps,
-                    release_s,
-                    throttle_ease_s,
-                    throttle_lead_s,
-                    ..base.clone()
-                };
-                rules.push(sensible(open.iter().fold(base.clone(), |launch, d| match d {
+                let rule =
+                    Launch { held_radps, kept_radps, release_s, throttle_ease_s, throttle_lead_s, ..base.clone() };
+                rules.push(open.iter().fold(base.clone(), |launch, d| match d {
                     Decision::PartThrottle | Decision::PartUntil => launch,
                     _ => d.with(&launch, d.of(&rule)),
-                })));
+                }));
             }
         }
     }
@@ -419,11 +501,10 @@ pub struct Known<'a> {
 impl Known<'_> {
     /// A judge within what an effort protects and the user asks for.
     pub(super) fn judge<'b>(&'b self, wanted: &Wanted, watch: &'b dyn Watch) -> Judge<'b> {
-        let free = Judge::new(self.vehicle, self.scenario, wanted.target, Limits::default(), watch);
-        let steady_nm = free
-            .run(&Launch::of(&self.scenario.driver))
-            .map_or(f64::INFINITY, |run| run.peaks.steady_shaft_torque_nm);
-        free.within(wanted.effort.limits(self.vehicle, steady_nm, &wanted.limits))
+        let asked = Judge::new(self.vehicle, self.scenario, wanted.target, wanted.limits, watch);
+        let steady_nm =
+            asked.run(&Launch::of(&self.scenario.driver)).map_or(f64::INFINITY, |run| run.peaks.steady_shaft_torque_nm);
+        asked.protecting(wanted.effort.limits(self.vehicle, steady_nm, &wanted.limits))
     }
 
     /// Recommends a launch for the decisions that are `open`.
@@ -436,28 +517,95 @@ impl Known<'_> {
         open: &dyn Fn(Decision) -> bool,
         watch: &dyn Watch,
     ) -> Result<Recommended, NoLaunch> {
+        let mut found = self.at_efforts(wanted, &[wanted.effort], open, watch)?;
+        Ok(found.remove(0).1)
+    }
+
+    /// The same at several efforts that protect the car alike; the first has to be found, others are left out where there is none.
+    fn at_efforts(
+        &self,
+        wanted: &Wanted,
+        efforts: &[Effort],
+        open: &dyn Fn(Decision) -> bool,
+        watch: &dyn Watch,
+    ) -> Result<Vec<(Effort, Recommended)>, NoLaunch> {
+        let most_held_radps = self.held_in_the_dry(wanted, open, watch);
         let mut judge = self.judge(wanted, watch);
         let mut hurried = judge.hurried();
-        let mut search = Search::new(&hurried, self.case, self.scatter, open);
+        let mut search = Search::new(&hurried, self.case, self.scatter, open).holding_at_most(most_held_radps);
         let mut quickest = search.quickest();
         if matches!(quickest.1, Verdict::OverLimit(_)) && wanted.limits.are_none() {
             // A car that cannot start without straining itself has to be strained.
-            judge = judge.within(Limits::default());
+            judge = judge.protecting(Limits::default());
             hurried = judge.hurried();
-            search = Search::new(&hurried, self.case, self.scatter, open);
+            search = Search::new(&hurried, self.case, self.scatter, open).holding_at_most(most_held_radps);
             quickest = search.quickest();
         }
-        let recommended = search.recommended(&quickest, wanted.effort);
         if judge.called_off() {
             return Err(NoLaunch::CalledOff);
         }
-        let (Some((launch, expected_s)), Some(quickest_s)) = (recommended, quickest.1.time_s()) else {
-            return Err(why_none(&search, &quickest, wanted));
-        };
+        let Some(quickest_s) = quickest.1.time_s() else { return Err(why_none(&search, &quickest, wanted)) };
         if !wanted.limits.are_none() {
             self.refuse_a_crawl(wanted, open, quickest_s, watch)?;
         }
-        Ok(Recommended { launch, expected_s, quickest_s, quickest: quickest.0, limits: judge.limits })
+        let found: Vec<(Effort, Recommended)> = efforts
+            .iter()
+            .filter_map(|effort| {
+                let (launch, expected_s) = search.recommended(&quickest, *effort)?;
+                let (quickest, limits) = (quickest.0.clone(), judge.limits);
+                Some((*effort, Recommended { launch, expected_s, quickest_s, quickest, limits }))
+            })
+            .collect();
+        if judge.called_off() {
+            return Err(NoLaunch::CalledOff);
+        }
+        match found.first() {
+            Some((effort, _)) if *effort == efforts[0] => Ok(found),
+            _ => Err(why_none(&search, &quickest, wanted)),
+        }
+    }
+
+    /// What is recommended at each effort, the wanted one first.
+    pub(super) fn levels(
+        &self,
+        wanted: &Wanted,
+        open: &(dyn Fn(Decision) -> bool + Sync),
+        watch: &dyn Watch,
+    ) -> Result<Vec<(Effort, Recommended)>, NoLaunch> {
+        // Two efforts share their limits, and with them the quickest launch.
+        let spare =
+            if wanted.effort == Effort::Easy { [Effort::Easy, Effort::Normal] } else { [Effort::Normal, Effort::Easy] };
+        let all_out = Wanted { effort: Effort::AllOut, ..*wanted };
+        let sparing = Wanted { effort: spare[0], ..*wanted };
+        let (sparing, all_out) = rayon::join(
+            || self.at_efforts(&sparing, &spare, open, watch),
+            || self.at_efforts(&all_out, &[Effort::AllOut], open, watch),
+        );
+        let (first, others) = if wanted.effort == Effort::AllOut { (all_out, sparing) } else { (sparing, all_out) };
+        let mut found = first?;
+        found.extend(others.unwrap_or_default());
+        Ok(found)
+    }
+
+    /// Revs that would be held if the road were dry, rad/s; without limit on a road that grips as well. Nobody holds more in the rain than in
+    /// the dry (common practice, no source): what the flywheel then has over is spun away, and an error costs more.
+    fn held_in_the_dry(&self, wanted: &Wanted, open: &dyn Fn(Decision) -> bool, watch: &dyn Watch) -> f64 {
+        let surface = &self.scenario.surface;
+        if surface.friction_scale >= SLIPPERY || !open(Decision::HeldRevs) {
+            return f64::INFINITY;
+        }
+        let held = |dry: &Known<'_>| {
+            dry.at_efforts(wanted, &[wanted.effort], open, watch)
+                .map_or(f64::INFINITY, |found| found[0].1.launch.held_radps)
+        };
+        // From files it is the day that somebody would plan who wrote "dry asphalt" for the surface.
+        if let Some(dry) = self.case.and_then(dried)
+            && let Ok(day) = dry.scenario.resolve_launched(self.vehicle, dry.launch.as_ref())
+        {
+            return held(&Known { scenario: &day.scenario, scatter: &day.scatter, case: Some(&dry), ..*self });
+        }
+        let dry = Surface { friction_scale: 1.0, slip_stiffness_scale: 1.0, ..surface.clone() };
+        held(&Known { scenario: &Scenario { surface: dry, ..self.scenario.clone() }, case: None, ..*self })
     }
 
     /// Limits that only a crawl can keep are refused.
@@ -476,6 +624,14 @@ impl Known<'_> {
             _ => Ok(()),
         }
     }
+}
+
+/// The same case on dry asphalt.
+fn dried(case: &Case) -> Option<Case> {
+    let dry = case.with(keys::SURFACE.path, "dry asphalt").ok()?;
+    let scales = [&keys::FRICTION_SCALE, &keys::SLIP_STIFFNESS_SCALE, &keys::ROLLING_SCALE];
+    let stated = scales.into_iter().filter(|key| !case.scenario.leaves_open(key));
+    stated.fold(Some(dry), |dry, key| dry?.with(key.path, "1").ok())
 }
 
 fn why_none(search: &Search<'_>, quickest: &(Launch, Verdict), wanted: &Wanted) -> NoLaunch {

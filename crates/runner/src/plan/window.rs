@@ -106,8 +106,7 @@ pub(super) fn window(
         if !(least..=most).contains(&value) {
             return Cost::OutOfReach;
         }
-        timed(&decision.with(launch, value))
-            .map_or(Cost::NoStart, |time_s| Cost::Seconds(time_s - planned_s))
+        timed(&decision.with(launch, value)).map_or(Cost::NoStart, |time_s| Cost::Seconds(time_s - planned_s))
     };
     Window {
         decision,

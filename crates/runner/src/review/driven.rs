@@ -242,7 +242,8 @@ impl Driven {
     pub(super) fn differences(&self, best: &Yardstick, wide_open_s: Option<f64>) -> Vec<Difference> {
         let differs =
             |cause, measured: f64, planned: f64| Difference { cause, gear: None, measured, planned, during_s: None };
-        let held = self.held_radps.zip(best.seen.held_radps).filter(|(w, planned)| (w / planned - 1.0).abs() > SAME_REVS);
+        let held =
+            self.held_radps.zip(best.seen.held_radps).filter(|(w, planned)| (w / planned - 1.0).abs() > SAME_REVS);
         let keeps_as_planned = self.clutching.is_none_or(|c| c.keeps) && best.scenario.driver.clutch_feel.is_some();
         let kept = self.kept_radps.zip(best.seen.kept_radps).filter(|(w, planned)| {
             keeps_as_planned && self.clutching.is_some() && (w / planned - 1.0).abs() > SAME_KEPT
@@ -300,11 +301,11 @@ impl Driven {
                 Cause::HeldRevs => {
                     let seen = self.held_radps.zip(best.seen.held_radps);
                     let most = best.vehicle.engine.limiter.cut_radps;
-                    driver.held_radps = seen.map_or(driver.held_radps, |(w, own)| (driver.held_radps * w / own).min(most));
+                    driver.held_radps =
+                        seen.map_or(driver.held_radps, |(w, own)| (driver.held_radps * w / own).min(most));
                 }
                 Cause::KeptRevs => {
-                    driver.kept_radps =
-                        self.clutching.filter(|c| c.keeps).map_or(driver.kept_radps, |c| c.kept_radps);
+                    driver.kept_radps = self.clutching.filter(|c| c.keeps).map_or(driver.kept_radps, |c| c.kept_radps);
                 }
                 Cause::Release => {
                     if let Some(clutching) = self.clutching {

@@ -106,8 +106,7 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
     };
     let pressed = |row: &Row| trace.has_pedal && row.released < OUT && !row.tread_mps.is_finite();
     let gear_left = |time_s: f64| shifts.iter().take_while(|s| s.left_s < time_s).last().map_or(1, |s| s.to_gear);
-    let is_ahead =
-        |row: &Row| !pressed(row) && by(row).is_some_and(|by| by > limit_mps(row.speed_mps));
+    let is_ahead = |row: &Row| !pressed(row) && by(row).is_some_and(|by| by > limit_mps(row.speed_mps));
     let least_s = if trace.is_sparse { SPARSE_AHEAD_S } else { AHEAD_S };
     let mut faults: Vec<Fault> = spans(&trace.rows, least_s, 0.1, is_ahead)
         .into_iter()

@@ -184,7 +184,8 @@ impl Trace {
         let falls = (1..=pressed).rev().take_while(|i| self.rows[*i].released < self.rows[*i - 1].released - 1e-3);
         let Some(begun) = falls.last().map(|i| i - 1).filter(|i| inside(&self.rows[*i])) else { return };
         shift.left_s = self.rows[begun].time_s;
-        shift.engine_radps = shift.engine_radps.map(|w| Some(self.rows[begun].engine_radps).filter(|w| *w > 0.0).unwrap_or(w));
+        shift.engine_radps =
+            shift.engine_radps.map(|w| Some(self.rows[begun].engine_radps).filter(|w| *w > 0.0).unwrap_or(w));
     }
 
     /// Mean time of the shifts that are over by `until_s` with the pedal down, s; nothing without a pedal, or where none is.

@@ -71,7 +71,7 @@ fn read_one(text: &str) -> Result<With, String> {
                 Ok((Owner::Scenario, _)) if !is_planned(&key) => of_scenario.push((key, value)),
                 Ok(_) => {
                     return Err(format!(
-                        "--with {:?}: {key}: the launch and the shift points are planned for each car anew\n    found:    {value}\n    \
+                        "--with {:?}: {key}: the launch and the shift points are recommended, not compared\n    found:    {value}\n    \
                          accepted: a key of the car, or one of the scenario that no plan decides",
                         line.label
                     ));

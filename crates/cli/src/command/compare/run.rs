@@ -37,7 +37,7 @@ pub(crate) fn run(args: &Compare) -> Result<(), Failure> {
         seed: args.seed,
     };
     let progress = Progress::new(runs_asked(&asked), "runs");
-    let comparison = compare(&asked, &progress).map_err(|error| told(error, progress.runs()))?;
+    let comparison = compare(&asked, &progress).map_err(|error| failure(error, progress.runs()))?;
     drop(progress);
     let resolved = asked.base.resolve()?;
     let fitted = fitted(&asked, &with, &resolved, args)?;
@@ -89,7 +89,7 @@ fn fitted(asked: &Asked, with: &[With], base: &Resolved, args: &Compare) -> Resu
     each.collect()
 }
 
-fn told(error: CompareError, runs: u64) -> Failure {
+fn failure(error: CompareError, runs: u64) -> Failure {
     match error {
         CompareError::Files(..) => Failure::Input(error.to_string()),
         CompareError::BaseDoesNotArrive => Failure::Computation(format!("{error}.")),

@@ -3,7 +3,7 @@
 use bitepoint_plot::caution::CAUTIONS;
 use bitepoint_plot::compare::CompareReport;
 use bitepoint_plot::compare::words::{
-    base, costs, difference, gain, measure_first, money, sorted, span, together, within_scatter,
+    base, costs, difference, gain, launches, measure_first, money, sorted, span, together, within_scatter,
 };
 use bitepoint_plot::format::{SHARE, SPAN};
 use bitepoint_runner::compare::Worth;
@@ -14,11 +14,12 @@ use crate::screen::{plain_spaces, wrapped};
 /// The comparison on one screen.
 pub(super) fn summary(report: &CompareReport) -> String {
     let comparison = report.comparison;
-    let mut lines = vec![format!("{}, {}", base(report), report.scenario_name)];
-    lines.push(format!(
-        "Each car launched and shifted as suits it best. Your own starts scatter by {} (1 sd).",
-        SPAN.text(comparison.driver.sd_s)
-    ));
+    let mut lines = wrapped("", &format!("{} ({})", base(report), report.scenario_name));
+    if let Some(first) = lines.first_mut() {
+        *first = first.trim_start().to_owned();
+    }
+    lines.push(format!("Your own starts scatter by {} (1 sd).", SPAN.text(comparison.driver.sd_s)));
+    lines.extend(wrapped("Launched", &launches(report)));
     lines.push(String::new());
     lines.extend(table(report).lines().map(|line| line.trim_end().to_owned()));
     lines.push(String::new());
@@ -34,15 +35,18 @@ pub(super) fn summary(report: &CompareReport) -> String {
     for worth in all(report) {
         let costs = costs(report, worth);
         if !costs.is_empty() {
-            lines.extend(wrapped("Costs", &format!("{}: {}", worth.label, costs.join("; "))));
+            lines.extend(wrapped("Side effect", &format!("{}: {}", worth.label, costs.join("; "))));
         }
     }
     if let Some(text) = measure_first(comparison.base_influence.as_ref()) {
-        lines.extend(wrapped("Measure", &format!("the time hangs on {text} of its variance")));
+        lines.extend(wrapped("Measure", &format!("the biggest unknowns of the time are {text}")));
     }
     let best = report.ranked_changes().into_iter().find_map(|w| Some((w, measure_first(w.influence.as_ref())?)));
     if let Some((worth, text)) = best {
-        lines.extend(wrapped("Measure", &format!("the difference made by {} hangs on {text}", worth.label)));
+        lines.extend(wrapped(
+            "Measure",
+            &format!("the biggest unknowns of the difference made by {} are {text}", worth.label),
+        ));
     }
     lines.extend(wrapped("Caution", &format!("{} {}", CAUTIONS[0], CAUTIONS[3])));
     plain_spaces(&lines.join("\n")) + "\n"
@@ -55,7 +59,7 @@ fn all<'a>(report: &'a CompareReport) -> Vec<&'a Worth> {
 fn table(report: &CompareReport) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
-    let mut head = vec!["change", "difference", "likely (5-95 %)", "quicker in", "launch as before"];
+    let mut head = vec!["change", "as estimated", "mean", "5-95 %", "quicker in"];
     let priced = report.comparison.changes.iter().any(|change| change.price.is_some());
     if priced {
         head.extend(["price", "for the money"]);
@@ -64,10 +68,10 @@ fn table(report: &CompareReport) -> String {
     for worth in all(report) {
         let mut row = vec![
             worth.label.clone(),
-            worth.difference.map_or_else(|| "not there".to_owned(), |d| difference(d.mean_s)),
+            worth.difference.and_then(|d| d.as_expected_s).map_or_else(String::new, difference),
+            worth.difference.map_or_else(|| "does not arrive".to_owned(), |d| difference(d.mean_s)),
             worth.difference.map_or_else(String::new, |d| span(d.likely)),
             worth.difference.map_or_else(String::new, |d| SHARE.text(d.quicker_share)),
-            worth.with_old_plan.map_or_else(|| "not there".to_owned(), |d| difference(d.mean_s)),
         ];
         if priced {
             row.extend([money(worth.price.as_ref()), gain(report, worth, false)]);
