@@ -186,8 +186,7 @@ fn around_the_recommendation() -> Vec<(String, Plan, Sweep)> {
 fn a_hundred_rpm_near_the_recommendation_cost_no_more_than_three_hundredths() {
     let mut steep = Vec::new();
     for (name, _, swept) in around_the_recommendation() {
-        let times: Vec<f64> =
-            swept.fields[0].cells.iter().map(|cell| cell.time_s.unwrap_or(f64::INFINITY)).collect();
+        let times: Vec<f64> = swept.fields[0].cells.iter().map(|cell| cell.time_s.unwrap_or(f64::INFINITY)).collect();
         let steps: Vec<f64> = times.windows(2).map(|pair| (pair[1] - pair[0]).abs()).collect();
         let largest = steps.iter().copied().fold(0.0, f64::max);
         println!("{name}: {largest:.3} s: {times:.3?}");
