@@ -26,11 +26,8 @@ fn wanted() -> Wanted {
 #[divan::bench(args = VEHICLES, sample_count = 3, sample_size = 1)]
 fn dry_and_wet(bencher: divan::Bencher, vehicle: &str) {
     let cases = ["dry-flat", "wet-flat"].map(|day| case(vehicle, day));
-    bencher.bench_local(|| {
-        cases
-            .each_ref()
-            .map(|case| plan(case, &wanted(), 1, &Nobody).expect("an example has a plan"))
-    });
+    bencher
+        .bench_local(|| cases.each_ref().map(|case| plan(case, &wanted(), 1, &Nobody).expect("an example has a plan")));
 }
 
 /// The recommended launch alone, as every other command asks for it.

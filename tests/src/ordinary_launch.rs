@@ -132,7 +132,7 @@ pub fn oddities(launched: &Launched, step_s: f64) -> Vec<Oddity> {
         let shaft = run.peaks.shaft_torque_nm / run.peaks.steady_shaft_torque_nm;
         say(Oddity::HardDrop, launch.release_s < 0.2 && shaft > 1.2);
         let own_s = day.run.gate("60 mph").map_or(f64::INFINITY, |passed| passed.time_s);
-        say(Oddity::RunAndPlanApart, (own_s - day.plan.driver.by_driver.mean_s).abs() > 0.10);
+        say(Oddity::RunAndPlanApart, (own_s - day.plan.driver.expected.mean_s).abs() > 0.10);
     }
     let held = |day: &Day| day.plan.driver.launch.held_radps;
     say(Oddity::MoreRevsInTheWet, held(wet) > 1.02 * held(dry));
@@ -161,9 +161,9 @@ pub fn line(day: &Day) -> String {
     format!(
         "{:5.2} s (car {:5.2}-{:5.2}, run {:5.2}) hold {:4.0} keep {:4.0} release {:.1} ease {:.1} lead {:+.1}{part}; home {:.1} s, \
          {:3.0} kJ {:3.0} C shaft {:3.0}% spin {:.1} trim {:.1} low {:4.0} 60ft {sixty:.2} unit {:.3}",
-        choice.by_driver.mean_s,
-        choice.expected.band.map_or(f64::NAN, |b| b.low_s),
-        choice.expected.band.map_or(f64::NAN, |b| b.high_s),
+        choice.expected.mean_s,
+        choice.likely.band.map_or(f64::NAN, |b| b.low_s),
+        choice.likely.band.map_or(f64::NAN, |b| b.high_s),
         day.run.gate("60 mph").map_or(f64::NAN, |p| p.time_s),
         launch.held_radps / RPM,
         launch.kept_radps / RPM,

@@ -30,7 +30,14 @@ impl Grid {
     /// So many held revs and half as many of the rest of a launch straight to wide open.
     #[must_use]
     pub const fn wide_open(points: u32) -> Self {
-        Self { held: points, kept: points.div_ceil(2), release: points.div_ceil(2), ease: points.div_ceil(2), part: 0, until: 0 }
+        Self {
+            held: points,
+            kept: points.div_ceil(2),
+            release: points.div_ceil(2),
+            ease: points.div_ceil(2),
+            part: 0,
+            until: 0,
+        }
     }
 
     /// As many in every direction.

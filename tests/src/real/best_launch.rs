@@ -102,12 +102,7 @@ fn driven(vehicle: &Vehicle, mut scenario: Scenario, tester: Tester, keeps_foot_
     Some(Best { launch, keeps_foot_down, scenario, run })
 }
 
-fn found(
-    vehicle: &Vehicle,
-    scenario: &Scenario,
-    tester: Tester,
-    may: &dyn Fn(Decision) -> bool,
-) -> Option<Launch> {
+fn found(vehicle: &Vehicle, scenario: &Scenario, tester: Tester, may: &dyn Fn(Decision) -> bool) -> Option<Launch> {
     let known = Known { vehicle, scenario, scatter: &EXACTLY, case: None };
     let free = Wanted { effort: Effort::AllOut, ..Wanted::to(QUARTER) };
     let any = known.recommend(&free, may, &Nobody).ok()?.launch;

@@ -74,11 +74,11 @@ const ROWS: [Row; 18] = [
     Row { name: "Expected time", of: |_, _, c| SPAN.text(c.expected.mean_s) },
     Row {
         name: "5–95 %, car as estimated",
-        of: |_, _, c| c.by_driver.band.map_or(String::new(), |b| band(b.low_s, b.high_s)),
+        of: |_, _, c| c.expected.band.map_or(String::new(), |b| band(b.low_s, b.high_s)),
     },
     Row {
         name: "5–95 %, car not surely known",
-        of: |_, _, c| c.expected.band.map_or(String::new(), |b| band(b.low_s, b.high_s)),
+        of: |_, _, c| c.likely.band.map_or(String::new(), |b| band(b.low_s, b.high_s)),
     },
     Row { name: "With no driver error", of: |_, _, c| GATE_TIME.decimals(2).text(c.time_s) },
     Row { name: "Clutch heat", of: |_, _, c| ENERGY.decimals(0).text(c.run.peaks.clutch_energy_j) },

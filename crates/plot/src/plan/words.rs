@@ -283,7 +283,7 @@ pub fn driver(plan: &Plan) -> String {
     }
 }
 
-/// Expected time and band, each with what it covers: the driver's scatter alone, and that with what is not known of the car.
+/// Mean time and band, each with what it covers: the driver's scatter alone, and that with what is not known of the car.
 #[must_use]
 pub fn bands(plan: &Plan) -> [(&'static str, String); 2] {
     let of = |expected: &Expectation| {
@@ -291,8 +291,8 @@ pub fn bands(plan: &Plan) -> [(&'static str, String); 2] {
         format!("{} ({band})", SPAN.text(expected.mean_s))
     };
     [
-        ("including what is not known of the car", of(&plan.driver.expected)),
-        ("with the car exactly as estimated", of(&plan.driver.by_driver)),
+        ("with the car as estimated", of(&plan.driver.expected)),
+        ("including what is not known of the car", of(&plan.driver.likely)),
     ]
 }
 

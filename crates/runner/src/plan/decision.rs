@@ -132,8 +132,8 @@ static SPECS: [Spec; 7] = [
     },
 ];
 
-/// Quickest release on purpose, s: the pedal slipped off sideways (from memory).
-const QUICKEST_RELEASE_S: f64 = 0.1;
+/// Quickest release that is recommended, s: who lets the pedal up sooner drops it, and can catch nothing.
+const QUICKEST_RELEASE_S: f64 = 0.3;
 const SLOWEST_RELEASE_S: f64 = 4.0;
 /// A foot takes some time to the floor, s.
 const SHORTEST_EASE_S: f64 = 0.2;

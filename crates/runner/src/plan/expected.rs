@@ -125,19 +125,25 @@ impl<'a> Starts<'a> {
     #[must_use]
     pub fn verdict(&self, launch: &Launch) -> (Verdict, Option<Run>) {
         let planned = self.judge.run(launch).ok();
-        let verdict = self.judge.verdict_on(launch, planned.as_ref());
-        if verdict.time_s().is_none() {
-            return (verdict, planned);
+        let exactly = self.judge.verdict_on(launch, planned.as_ref());
+        (self.verdict_with(launch, exactly, planned.as_ref()), planned)
+    }
+
+    /// The same, with what became of the launch done exactly, and its run.
+    #[must_use]
+    pub(super) fn verdict_with(&self, launch: &Launch, exactly: Verdict, planned: Option<&Run>) -> Verdict {
+        if exactly.time_s().is_none() {
+            return exactly;
         }
         let mut runs = self.runs(launch);
         let excess: Vec<f64> = runs.iter().flatten().map(|run| self.judge.always.excess(run)).collect();
         let over = excess.iter().filter(|e| **e > 0.0).count() as f64;
         if over > MAY_EXCEED * runs.len() as f64 {
-            return (Verdict::OverLimit(excess.iter().sum::<f64>() / excess.len() as f64), planned);
+            return Verdict::OverLimit(excess.iter().sum::<f64>() / excess.len() as f64);
         }
         // The start that comes off counts as one of them.
-        runs.push(planned.clone());
-        (self.mean_s(&runs).map_or(Verdict::NotReached(1.0), Verdict::Arrives), planned)
+        runs.push(planned.cloned());
+        self.mean_s(&runs).map_or(Verdict::NotReached(1.0), Verdict::Arrives)
     }
 
     /// Mean time over runs, s, each failed one counted as [`FAILED_COSTS_S`] over the mean of the others; nothing if all failed.

@@ -80,10 +80,10 @@ pub struct Choice {
     pub launch: Launch,
     /// Its time done exactly as planned, s.
     pub time_s: f64,
-    /// What comes of it in this driver's hands with a car and a day that may differ from their estimates.
+    /// What comes of it in this driver's hands with the car as estimated.
     pub expected: Expectation,
-    /// The same with the car as estimated.
-    pub by_driver: Expectation,
+    /// The same with a car and a day that may differ from their estimates.
+    pub likely: Expectation,
     /// Each decision, the others kept; times are expected ones.
     pub windows: Vec<Window>,
     /// Where it stands against the bounds.
@@ -203,9 +203,9 @@ fn choice(
         .map(|decision: Decision| window(judge, &launch, decision, POINTS, measure))
         .collect();
     let standing = standings(judge.vehicle, &driven, &run, &samples, &[judge.target.gate]).pop();
-    let by_driver = Starts::new(hurried, scatter, REPORTED_STARTS, seed).expectation(&launch);
-    let expected = Starts::of_unknown(hurried, case, scatter, REPORTED_STARTS, seed).expectation(&launch);
-    Ok(Choice { time_s, expected, by_driver, windows, standing, run, samples, launch })
+    let expected = Starts::new(hurried, scatter, REPORTED_STARTS, seed).expectation(&launch);
+    let likely = Starts::of_unknown(hurried, case, scatter, REPORTED_STARTS, seed).expectation(&launch);
+    Ok(Choice { time_s, expected, likely, windows, standing, run, samples, launch })
 }
 
 /// All decisions that a launch's run meets.

@@ -115,6 +115,13 @@ const SECOND_EDGE: f64 = 0.08;
 /// Steps of the search for the gentlest launch, as fractions of each range, one after the other; each is taken until nothing near is gentler.
 const GENTLE_STEPS: [f64; 2] = [0.1, 0.04];
 const GENTLE_ROUNDS: usize = 6;
+/// Rules of thumb whose expected time is asked for, and the gentle ones that are tried in a driver's hands.
+const EXPECTED_RULES: usize = 4;
+const GENTLE_RULES: usize = 12;
+/// A rule of thumb that done exactly loses no more than this beyond what may be lost is worth that, s.
+const QUICK_ENOUGH_S: f64 = 0.06;
+/// No launch is harsher than this.
+const MOST_HARSHNESS: f64 = 50.0;
 /// A launch that loses this much more than it may when done exactly is not tried in a driver's hands, s.
 const HOPELESS_S: f64 = 0.15;
 /// A part throttle is looked for in starts whose throttle is held back for longer than this, s, and kept if it gains this, s.
@@ -122,6 +129,9 @@ const TRIMMED_S: f64 = 0.4;
 const PART_GAINS_S: f64 = 0.04;
 /// Part throttles that are tried first.
 const PARTS: [(f64, f64); 3] = [(0.85, 12.0), (0.6, 10.0), (0.35, 14.0)];
+/// Of the shift points that are tried none is earlier than this fraction of the redline: who changes up sooner in a timed run has to have a
+/// reason that a model of this kind does not know (common practice, no source).
+const EARLIEST_CHOICE: f64 = 0.85;
 /// Within limits that make a start slower by this factor, the car creeps.
 const CRAWL: f64 = 1.5;
 /// A surface with less friction than this, over dry asphalt, is slippery.
@@ -131,7 +141,7 @@ const BEYOND: f64 = 200.0;
 /// A start that comes off may differ by this from the mean of a driver's, s; each second beyond costs this much harshness: such a launch stands
 /// on an edge.
 const FIRM_S: f64 = 0.02;
-const EDGE: f64 = 10.0;
+const EDGE: f64 = 25.0;
 
 /// What the search expects of a launch.
 #[derive(Debug, Clone, Copy)]
@@ -141,6 +151,13 @@ struct Expected {
     harshness: f64,
     /// How far the start that comes off is from the mean of all, s: much where it stands on an edge.
     edge_s: f64,
+}
+
+/// A rule of thumb, done exactly.
+pub(super) struct Rule {
+    launch: Launch,
+    /// Nothing if it could not be computed.
+    run: Option<Run>,
 }
 
 /// Looks for launches of one car on one day.
@@ -210,16 +227,22 @@ impl<'a> Search<'a> {
         self.sensible(values.fold(base.clone(), |launch, (d, share)| d.with(&launch, d.at(*share, self.judge.vehicle))))
     }
 
-    /// What is expected of a launch; each is worked out once.
-    fn expected(&self, launch: &Launch) -> Expected {
+    /// What is expected of a launch; each is worked out once. One that done exactly takes longer than `hopeless_s` is not tried in a driver's
+    /// hands: its exact time is all that is said of it.
+    fn expected_within(&self, launch: &Launch, hopeless_s: f64) -> Expected {
         let decided = Decision::LAUNCH.iter().map(|d| d.of(launch)).chain(launch.shift_at_radps.iter().copied());
         let key: Vec<u64> = decided.map(f64::to_bits).collect();
         let known = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(found) = known().get(&key) {
             return *found;
         }
-        let (verdict, run) = self.starts.verdict(launch);
-        let exact_s = run.as_ref().and_then(|run| self.judge.target.time_s(run));
+        let run = self.judge.run(launch).ok();
+        let exactly = self.judge.verdict_on(launch, run.as_ref());
+        let exact_s = exactly.time_s();
+        if exact_s.is_some_and(|s| s > hopeless_s) {
+            return Expected { verdict: exactly, harshness: f64::INFINITY, edge_s: 0.0 };
+        }
+        let verdict = self.starts.verdict_with(launch, exactly, run.as_ref());
         let found = Expected {
             verdict,
             harshness: run.map_or(f64::INFINITY, |run| harshness(self.judge.vehicle, launch, &run)),
@@ -227,6 +250,11 @@ impl<'a> Search<'a> {
         };
         known().insert(key, found);
         found
+    }
+
+    /// What is expected of a launch.
+    fn expected(&self, launch: &Launch) -> Expected {
+        self.expected_within(launch, f64::INFINITY)
     }
 
     fn simplex(
@@ -246,33 +274,49 @@ impl<'a> Search<'a> {
         self.placed(decisions, from, &found.at)
     }
 
-    /// The launch with the shortest expected time, with its verdict.
-    pub(super) fn quickest(&self) -> (Launch, Verdict) {
+    /// The rules of thumb, done exactly.
+    fn rules(&self) -> Vec<Rule> {
+        self.rules_like(&self.base)
+    }
+
+    /// The same with the throttle and the shifts of a launch.
+    fn rules_like(&self, base: &Launch) -> Vec<Rule> {
+        rules_of_thumb(self.judge.vehicle, base, &self.decisions)
+            .into_par_iter()
+            .map(|launch| {
+                let launch = self.sensible(launch);
+                Rule { run: self.judge.run(&launch).ok(), launch }
+            })
+            .collect()
+    }
+
+    /// The launch with the shortest expected time, with its verdict, from rules of thumb done exactly.
+    pub(super) fn quickest(&self, rules: Vec<Rule>) -> (Launch, Verdict) {
         let decisions = self.decisions(false);
         let exactly = |launch: &Launch| self.judge.verdict(launch).for_search();
-        let mut tried: Vec<(f64, Launch)> = rules_of_thumb(self.judge.vehicle, &self.base, &self.decisions)
-            .into_par_iter()
-            .map(|launch| self.sensible(launch))
-            .map(|launch| (exactly(&launch), launch))
+        let mut tried: Vec<(f64, Launch)> = rules
+            .into_iter()
+            .map(|rule| (self.judge.verdict_on(&rule.launch, rule.run.as_ref()).for_search(), rule.launch))
             .collect();
         tried.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut followed: Vec<Launch> = Vec::new();
-        for (_, launch) in tried {
+        for (_, launch) in &tried {
             let near = |other: &Launch| {
-                let (a, b) = (self.place(&decisions, &launch), self.place(&decisions, other));
+                let (a, b) = (self.place(&decisions, launch), self.place(&decisions, other));
                 a.iter().zip(&b).all(|(a, b)| (a - b).abs() < 0.2)
             };
             if followed.len() < FOLLOWED && !followed.iter().any(near) {
-                followed.push(launch);
+                followed.push(launch.clone());
             }
         }
-        let found: Vec<Launch> = followed
+        let mut found: Vec<Launch> = followed
             .into_par_iter()
             .map(|launch| self.simplex(&decisions, &launch, (FIRST_EDGE, EXACT_STEPS), &exactly))
             .collect();
+        found.extend(tried.into_iter().take(EXPECTED_RULES).map(|(_, launch)| launch));
         let by_expectation = |launch: &Launch| self.expected(launch).verdict.for_search();
         let best = best_of(&found, &by_expectation).unwrap_or_else(|| self.base.clone());
-        let best = self.shifted(best);
+        let best = self.shifted_under_redline(self.shifted(best));
         let best = self.simplex(&decisions, &best, (SECOND_EDGE, EXPECTED_STEPS), &by_expectation);
         let straight = (best.clone(), self.expected(&best).verdict);
         self.with_part_throttle(straight, &by_expectation)
@@ -288,7 +332,7 @@ impl<'a> Search<'a> {
         let (low, redline) = Decision::ShiftRevs(0).range(self.judge.vehicle);
         let crossings = crossings(self.judge.vehicle, &self.judge.scenario);
         crossings.iter().take(shifts).enumerate().fold(launch, |launch, (gear, crossing)| {
-            let at = crossing.crossing_radps.unwrap_or(redline).clamp(low, redline);
+            let at = crossing.crossing_radps.unwrap_or(redline).clamp(low, redline).max(EARLIEST_CHOICE * redline);
             let cost = |launch: &Launch| self.expected(launch).verdict.for_search();
             let tried: Vec<Launch> = [redline, 0.5 * (redline + at), at]
                 .map(|radps| Decision::ShiftRevs(gear).with(&launch, radps))
@@ -329,33 +373,29 @@ impl<'a> Search<'a> {
         let decisions = self.decisions(quickest.holds_part_throttle());
         let most_s = quickest_s + may_lose_s;
         let cost = |launch: &Launch| {
-            let exactly = self.judge.verdict(launch);
-            if exactly.time_s().is_none_or(|s| s > most_s + HOPELESS_S) {
-                return BEYOND * HOPELESS_S + exactly.for_search();
-            }
-            let Expected { verdict, harshness, edge_s } = self.expected(launch);
+            let Expected { verdict, harshness, edge_s } = self.expected_within(launch, most_s + HOPELESS_S);
             match verdict {
-                Verdict::Arrives(s) => harshness + BEYOND * (s - most_s).max(0.0) + EDGE * (edge_s - FIRM_S).max(0.0),
+                Verdict::Arrives(s) => {
+                    let beyond = BEYOND * (s - most_s).max(0.0);
+                    harshness.min(MOST_HARSHNESS) + beyond + EDGE * (edge_s - FIRM_S).max(0.0)
+                }
                 other => other.for_search(),
             }
         };
-        let lower = |factor: f64| {
-            let lowered = [Decision::HeldRevs, Decision::KeptRevs].into_iter().filter(|d| decisions.contains(d));
-            self.sensible(lowered.fold(quickest.clone(), |launch, d| {
-                let (low, high) = d.range(self.judge.vehicle);
-                d.with(&launch, (factor * d.of(&launch)).clamp(low, high))
-            }))
+        // The gentlest rules of thumb that done exactly are quick enough, as far as a driver's hands are worth trying.
+        let quick = |rule: &Rule| {
+            let verdict = self.judge.verdict_on(&rule.launch, rule.run.as_ref());
+            verdict.time_s().is_some_and(|s| s < most_s + QUICK_ENOUGH_S)
         };
-        // With fewer revs the foot has to be quicker.
-        let foot = |launch: Launch, (ease_s, lead_s): (f64, f64)| {
-            let feet = [(Decision::ThrottleEase, ease_s), (Decision::ThrottleLead, lead_s)];
-            feet.into_iter().filter(|(d, _)| decisions.contains(d)).fold(launch, |launch, (d, s)| d.with(&launch, s))
-        };
-        let tried: Vec<Launch> = [1.0, 0.85, 0.7, 0.55, 0.4]
+        let mut rules: Vec<(f64, Launch)> = self
+            .rules_like(quickest)
             .into_iter()
-            .map(lower)
-            .flat_map(|launch| [launch.clone(), foot(launch.clone(), (0.2, 0.1)), foot(launch, (0.6, 0.0))])
+            .filter(quick)
+            .filter_map(|rule| Some((harshness(self.judge.vehicle, &rule.launch, &rule.run?), rule.launch)))
             .collect();
+        rules.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut tried: Vec<Launch> = rules.into_iter().take(GENTLE_RULES).map(|(_, launch)| launch).collect();
+        tried.push(quickest.clone());
         let start = best_of(&tried, &cost).unwrap_or_else(|| quickest.clone());
         let found = GENTLE_STEPS.into_iter().fold(start, |from, step| self.compass(&decisions, from, step, &cost));
         self.rounded(&decisions, found, &cost)
@@ -414,7 +454,14 @@ impl<'a> Search<'a> {
             Effort::Easy | Effort::Normal => self.gentlest(&quickest.0, quickest_s, effort.may_lose_s()),
         };
         let launch = self.shifted_under_redline(launch);
-        let expected_s = self.expected(&launch).verdict.time_s()?;
+        let expected_s = match self.expected(&launch).verdict {
+            Verdict::Arrives(s) => s,
+            // Another shift point may put it a hair over what protects the car by default, though over nothing that was asked for.
+            Verdict::OverLimit(_) if self.judge.run(&launch).is_ok_and(|run| self.judge.always.kept_by(&run)) => {
+                self.starts.mean_time_s(&launch)?
+            }
+            _ => return None,
+        };
         Some((launch, expected_s))
     }
 
@@ -451,15 +498,16 @@ fn best_of(launches: &[Launch], cost: &(dyn Fn(&Launch) -> f64 + Sync)) -> Optio
     Some(launches[best].clone())
 }
 
-/// What people try first, within what is open: from a little over idle to the redline, dropped and slipped.
+/// What people try first, within what is open: from a little over idle to the redline, the revs kept or let fall, the foot quick or slow.
 fn rules_of_thumb(vehicle: &Vehicle, base: &Launch, open: &[Decision]) -> Vec<Launch> {
     let (low, high) = Decision::HeldRevs.range(vehicle);
     let mut rules = vec![base.clone()];
-    for share in [0.08, 0.2, 0.35, 0.55, 0.8, 1.0] {
-        for kept in [0.6, 1.0] {
-            for (release_s, throttle_ease_s, throttle_lead_s) in [(0.4, 0.3, 0.0), (1.0, 0.8, 0.1), (1.0, 1.6, 0.0)] {
+    for share in [0.0, 0.08, 0.18, 0.3, 0.45, 0.62, 0.8, 1.0] {
+        for kept in [0.65, 1.0] {
+            for throttle_ease_s in [0.2, 0.6, 1.2] {
                 let held_radps = low + share * (high - low);
-                let kept_radps = (kept * held_radps).max(low.min(held_radps));
+                let kept_radps = (kept * held_radps).max(Decision::KeptRevs.range(vehicle).0);
+                let (release_s, throttle_lead_s) = (0.6, 0.05);
                 let rule =
                     Launch { held_radps, kept_radps, release_s, throttle_ease_s, throttle_lead_s, ..base.clone() };
                 rules.push(open.iter().fold(base.clone(), |launch, d| match d {
@@ -530,17 +578,22 @@ impl Known<'_> {
         watch: &dyn Watch,
     ) -> Result<Vec<(Effort, Recommended)>, NoLaunch> {
         let most_held_radps = self.held_in_the_dry(wanted, open, watch);
-        let mut judge = self.judge(wanted, watch);
-        let mut hurried = judge.hurried();
-        let mut search = Search::new(&hurried, self.case, self.scatter, open).holding_at_most(most_held_radps);
-        let mut quickest = search.quickest();
-        if matches!(quickest.1, Verdict::OverLimit(_)) && wanted.limits.are_none() {
-            // A car that cannot start without straining itself has to be strained.
-            judge = judge.protecting(Limits::default());
-            hurried = judge.hurried();
-            search = Search::new(&hurried, self.case, self.scatter, open).holding_at_most(most_held_radps);
-            quickest = search.quickest();
-        }
+        let protecting = self.judge(wanted, watch);
+        let spared = protecting.limits;
+        let hurried = protecting.hurried();
+        let rules = Search::new(&hurried, self.case, self.scatter, open).holding_at_most(most_held_radps).rules();
+        // A car that cannot start without straining its shafts (a shift can jolt them harder than the launch) has to strain them, but not its
+        // clutch, if that can be.
+        let strained = Limits { shaft_torque_nm: wanted.limits.shaft_torque_nm, ..spared };
+        let can_keep = |limits: &Limits| {
+            let judge = protecting.protecting(*limits);
+            rules.iter().any(|rule| judge.verdict_on(&rule.launch, rule.run.as_ref()).time_s().is_some())
+        };
+        let limits = [spared, strained, wanted.limits].into_iter().find(can_keep).unwrap_or(spared);
+        let judge = protecting.protecting(limits);
+        let hurried = judge.hurried();
+        let search = Search::new(&hurried, self.case, self.scatter, open).holding_at_most(most_held_radps);
+        let quickest = search.quickest(rules);
         if judge.called_off() {
             return Err(NoLaunch::CalledOff);
         }
@@ -581,6 +634,17 @@ impl Known<'_> {
             || self.at_efforts(&sparing, &spare, open, watch),
             || self.at_efforts(&all_out, &[Effort::AllOut], open, watch),
         );
+        // The normal launch may be taken at any effort: where the search without protection found nothing quicker, it is the answer there too.
+        let all_out = all_out.map(|mut found| {
+            let normal = sparing.iter().flatten().find(|(effort, _)| *effort == Effort::Normal);
+            if let (Some((_, normal)), Some((_, hard))) = (normal, found.first_mut())
+                && normal.expected_s < hard.expected_s
+            {
+                hard.launch.clone_from(&normal.launch);
+                hard.expected_s = normal.expected_s;
+            }
+            found
+        });
         let (first, others) = if wanted.effort == Effort::AllOut { (all_out, sparing) } else { (sparing, all_out) };
         let mut found = first?;
         found.extend(others.unwrap_or_default());
@@ -618,7 +682,8 @@ impl Known<'_> {
     ) -> Result<(), NoLaunch> {
         let free = Wanted { limits: Limits::default(), ..*wanted };
         let judge = self.judge(&free, watch).hurried();
-        let found = Search::new(&judge, self.case, self.scatter, open).quickest();
+        let search = Search::new(&judge, self.case, self.scatter, open);
+        let found = search.quickest(search.rules());
         match found.1.time_s() {
             Some(free_s) if crawl_s > CRAWL * free_s => Err(NoLaunch::OnlyACrawl { crawl_s, free_s }),
             _ => Ok(()),

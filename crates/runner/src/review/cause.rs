@@ -28,8 +28,16 @@ pub enum Cause {
 
 impl Cause {
     /// All of them, in the order in which they are reported.
-    pub const ALL: [Self; 8] =
-        [Self::HeldRevs, Self::KeptRevs, Self::Release, Self::Throttle, Self::Power, Self::ShiftRevs, Self::ShiftTime, Self::Clutch];
+    pub const ALL: [Self; 8] = [
+        Self::HeldRevs,
+        Self::KeptRevs,
+        Self::Release,
+        Self::Throttle,
+        Self::Power,
+        Self::ShiftRevs,
+        Self::ShiftTime,
+        Self::Clutch,
+    ];
 
     /// Its name in running text.
     #[must_use]

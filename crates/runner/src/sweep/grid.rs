@@ -202,12 +202,7 @@ pub fn sweep(plan: &Plan, watch: &dyn Watch) -> Result<Sweep, CalledOff> {
             .collect();
         let cells = cells.filter(|_| !watch.called_off()).ok_or(CalledOff)?;
         let best = best(&plan.axes, &cells, case.resolve().ok().map(|resolved| resolved.scenario.scatter).as_ref());
-        Ok(Field {
-            scenario: case.scenario.name().to_owned(),
-            cells,
-            best,
-            recommended: recommendation(plan, case),
-        })
+        Ok(Field { scenario: case.scenario.name().to_owned(), cells, best, recommended: recommendation(plan, case) })
     });
     Ok(Sweep {
         vehicle: plan.cases.first().map_or_else(String::new, |case| case.vehicle.name().to_owned()),
