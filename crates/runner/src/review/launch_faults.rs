@@ -16,8 +16,8 @@ const AHEAD_S: f64 = 0.3;
 const SPARSE_AHEAD_S: f64 = 1.1;
 /// A car with spinning wheels pulls with at least this share of what its tyres can give; with a slipping clutch with less
 /// (tyres past their peak keep most of their grip; common practice, no source).
-const SPINNING_GRIP: f64 = 0.65;
-const COASTING_GRIP: f64 = 0.75;
+const SPINNING_GRIP: f64 = 0.77;
+const COASTING_GRIP: f64 = 0.8;
 /// An engine that can pull less than this share of the grip does not spin the tyres.
 const MAY_SPIN: f64 = 0.85;
 /// Torques closer than this share are of the same clutch: it fades as it heats.
@@ -114,7 +114,9 @@ fn ahead(trace: &Trace, best: &Yardstick) -> Vec<Fault> {
             let inside: Vec<&Row> = trace.rows.iter().filter(|r| (from_s..=to_s).contains(&r.time_s)).collect();
             let n = inside.len().max(1) as f64;
             let pull = inside.iter().map(|r| r.acceleration_mps2).sum::<f64>() / n;
-            let grip = inside.iter().map(|r| best.grip_mps2(r.speed_mps)).sum::<f64>() / n;
+            // Tyres that slide fast over the road grip less.
+            let grip_of = |r: &&Row| best.grip_mps2(r.speed_mps) / best.fall(by(r).unwrap_or(0.0));
+            let grip = inside.iter().map(grip_of).sum::<f64>() / n;
             let most = inside.iter().filter_map(|r| by(r)).fold(0.0, f64::max);
             // Tyres that the engine cannot break loose in this gear spin only on what the shift brought with it.
             // No torque reaches them that the clutch does not carry.
@@ -202,8 +204,8 @@ fn lift(trace: &Trace, ended_s: f64, best: &Yardstick, ahead: &[Fault]) -> Vec<F
     let for_wheelspin = |t: f64| ahead.iter().filter(spins).any(|f| (f.from_s - 0.2..f.to_s + TRIMS_ON_S).contains(&t));
     let lifted = |r: &Row| {
         r.time_s > open_s && r.time_s < ended_s - 0.1 && r.throttle < LIFTED * widest && !shifting(r.time_s)
-            // A pedal that is down is a shift, whether or not its ratio was found.
-            && !(trace.has_pedal && r.released < 0.5)
+            // A pedal that is not up is a launch or a shift, whether or not its ratio was found: the right foot helps to keep the revs.
+            && !(trace.has_pedal && r.released < OUT)
             && r.throttle < LIFTED * widest * best.throttle_at(r.speed_mps)
             && !for_wheelspin(r.time_s)
     };

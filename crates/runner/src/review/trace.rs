@@ -21,6 +21,10 @@ pub(super) const DOWN: f64 = 0.9;
 /// Pedal under which it must come in a shift.
 const PRESSED: f64 = 0.4;
 
+/// After a shift the engine turns at less than this share of its speed before, so soon after, s: no gearbox has closer gears.
+const FALLS_TO: f64 = 0.93;
+const SETTLED_S: f64 = 0.1;
+
 /// One row; NaN where the log has nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Row {
@@ -159,10 +163,29 @@ impl Trace {
             during.map(|r| r.released).fold(1.0, f64::min) < PRESSED
         };
         shifts.retain(is_pressed);
+        shifts.iter_mut().for_each(|shift| self.begun_where_pressed(shift));
+        // A launch may dip it deep, but the engine falls only into the next gear.
+        let falls = |shift: &MeasuredShift| {
+            let after = self.engine_at(shift.home_s + SETTLED_S);
+            self.engine_at(shift.left_s).zip(after).is_none_or(|(before, after)| after < FALLS_TO * before)
+        };
+        let dips = shifts.iter().take_while(|shift| !falls(shift)).count();
+        shifts.drain(..dips);
         for (i, shift) in shifts.iter_mut().enumerate() {
             (shift.from_gear, shift.to_gear) = (i as u8 + 1, i as u8 + 2);
         }
         Some(shifts)
+    }
+
+    /// A pedal that was not wholly up before a shift (a clutch still kept slipping) makes the shift begin where it is pressed down.
+    fn begun_where_pressed(&self, shift: &mut MeasuredShift) {
+        let inside = |r: &Row| (shift.left_s..=shift.home_s).contains(&r.time_s);
+        let Some(pressed) = self.rows.iter().position(|r| inside(r) && r.released < PRESSED) else { return };
+        let falls = (1..=pressed).rev().take_while(|i| self.rows[*i].released < self.rows[*i - 1].released - 1e-3);
+        let Some(begun) = falls.last().map(|i| i - 1).filter(|i| inside(&self.rows[*i])) else { return };
+        shift.left_s = self.rows[begun].time_s;
+        shift.engine_radps =
+            shift.engine_radps.map(|w| Some(self.rows[begun].engine_radps).filter(|w| *w > 0.0).unwrap_or(w));
     }
 
     /// Mean time of the shifts that are over by `until_s` with the pedal down, s; nothing without a pedal, or where none is.

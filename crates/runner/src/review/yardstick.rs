@@ -102,6 +102,12 @@ impl Yardstick {
         usize::from(gear) <= self.run.shifts.len() + 1
     }
 
+    /// What the driven tyres' friction is divided by where they slide over the road, m/s.
+    pub(crate) fn fall(&self, sliding_mps: f64) -> f64 {
+        let tyre = if self.vehicle.drives_front() { &self.vehicle.front_tyre } else { &self.vehicle.rear_tyre };
+        1.0 + tyre.magic_formula.sliding_fall_s_per_m * sliding_mps.abs()
+    }
+
     /// Furthest that the recommended launch has its driven tyres ahead of the road near a road speed, m/s.
     pub(crate) fn ahead_mps(&self, speed_mps: f64) -> f64 {
         const NEAR_MPS: f64 = 1.0;
