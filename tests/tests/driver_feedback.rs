@@ -29,7 +29,8 @@ fn revs_by_feel(feel: ClutchFeel, time_limit_s: f64) -> Vec<(f64, f64)> {
     let mut scenario = bare::scenario(300.0, FAR);
     scenario.time_limit_s = time_limit_s;
     let driver = &mut scenario.driver;
-    driver.release_s = 0.02;
+    // As quick as a pedal is that is still felt: what comes up sooner is dropped.
+    driver.release_s = feel.lag_s / (1.0 - 0.3) + 1e-6;
     driver.kept_radps = 250.0;
     driver.clutch_feel = Some(feel);
     let samples = simulate_sampled(&car, &scenario, &TIGHT, 1e-3).expect("a bare car runs").1;

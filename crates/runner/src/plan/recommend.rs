@@ -132,6 +132,10 @@ const PARTS: [(f64, f64); 3] = [(0.85, 12.0), (0.6, 10.0), (0.35, 14.0)];
 /// Of the shift points that are tried none is earlier than this fraction of the redline: who changes up sooner in a timed run has to have a
 /// reason that a model of this kind does not know (common practice, no source).
 const EARLIEST_CHOICE: f64 = 0.85;
+/// Most steps by which the revs kept are raised so that hardly any start stalls.
+const MORE_KEPT: u32 = 12;
+/// A shift that comes so long after the target is hardly ever made before it, s.
+const CLEAR_S: f64 = 0.4;
 /// Within limits that make a start slower by this factor, the car creeps.
 const CRAWL: f64 = 1.5;
 /// A surface with less friction than this, over dry asphalt, is slippery.
@@ -164,6 +168,7 @@ pub(super) struct Rule {
 pub(super) struct Search<'a> {
     pub(super) judge: &'a Judge<'a>,
     starts: Starts<'a>,
+    bad_day: Starts<'a>,
     decisions: Vec<Decision>,
     base: Launch,
     shifts_open: bool,
@@ -193,6 +198,7 @@ impl<'a> Search<'a> {
         Self {
             judge,
             starts: Starts::balanced(judge, case, scatter),
+            bad_day: Starts::on_a_bad_day(judge, scatter),
             decisions: Decision::LAUNCH.into_iter().filter(|d| open(*d)).collect(),
             base,
             shifts_open,
@@ -313,9 +319,14 @@ impl<'a> Search<'a> {
             .into_par_iter()
             .map(|launch| self.simplex(&decisions, &launch, (FIRST_EDGE, EXACT_STEPS), &exactly))
             .collect();
-        found.extend(tried.into_iter().take(EXPECTED_RULES).map(|(_, launch)| launch));
+        let rules: Vec<Launch> = tried.into_iter().map(|(_, launch)| launch).collect();
+        found.extend(rules.iter().take(EXPECTED_RULES).cloned());
         let by_expectation = |launch: &Launch| self.expected(launch).verdict.for_search();
-        let best = best_of(&found, &by_expectation).unwrap_or_else(|| self.base.clone());
+        let mut best = best_of(&found, &by_expectation).unwrap_or_else(|| self.base.clone());
+        if self.expected(&best).verdict.time_s().is_none() {
+            // What just keeps a limit when done exactly exceeds it in too many starts, and a tight limit is far from there.
+            best = best_of(&rules, &by_expectation).unwrap_or(best);
+        }
         let best = self.shifted_under_redline(self.shifted(best));
         let best = self.simplex(&decisions, &best, (SECOND_EDGE, EXPECTED_STEPS), &by_expectation);
         let straight = (best.clone(), self.expected(&best).verdict);
@@ -334,8 +345,9 @@ impl<'a> Search<'a> {
         crossings.iter().enumerate().fold(launch, |launch, (gear, crossing)| {
             let at = crossing.crossing_radps.unwrap_or(redline).clamp(low, redline).max(EARLIEST_CHOICE * redline);
             let cost = |launch: &Launch| self.expected(launch).verdict.for_search();
+            // The gear in which the target is passed is held to the redline: a shift just before it gains nothing.
             if gear >= shifts {
-                return Decision::ShiftRevs(gear).with(&launch, at);
+                return Decision::ShiftRevs(gear).with(&launch, if gear == shifts { redline } else { at });
             }
             let tried: Vec<Launch> = [redline, 0.5 * (redline + at), at]
                 .map(|radps| Decision::ShiftRevs(gear).with(&launch, radps))
@@ -452,11 +464,14 @@ impl<'a> Search<'a> {
         let launch = match effort {
             Effort::AllOut => {
                 let cost = |launch: &Launch| self.expected(launch).verdict.for_search();
-                self.rounded(&self.decisions(quickest.0.holds_part_throttle()), quickest.0.clone(), &cost)
+                let rounded =
+                    self.rounded(&self.decisions(quickest.0.holds_part_throttle()), quickest.0.clone(), &cost);
+                // What just keeps a limit may not when it is rounded.
+                if self.expected(&rounded).verdict.time_s().is_some() { rounded } else { quickest.0.clone() }
             }
             Effort::Easy | Effort::Normal => self.gentlest(&quickest.0, quickest_s, effort.may_lose_s()),
         };
-        let launch = self.shifted_under_redline(launch);
+        let launch = self.shifted_under_redline(self.seldom_stalled(launch));
         let expected_s = match self.expected(&launch).verdict {
             Verdict::Arrives(s) => s,
             // Another shift point may put it a hair over what protects the car by default, though over nothing that was asked for.
@@ -468,6 +483,29 @@ impl<'a> Search<'a> {
         Some((launch, expected_s))
     }
 
+    /// The launch with the revs kept so high that the engine does not die on a bad day: a small set of starts sees how an error costs time,
+    /// not the one start in fifty that stalls.
+    fn seldom_stalled(&self, launch: Launch) -> Launch {
+        if !self.decisions.contains(&Decision::KeptRevs) || !self.expected(&launch).verdict.reaches() {
+            return launch;
+        }
+        let mut best = (self.bad_day.failures(&launch), launch.clone());
+        let (unit, (_, most_radps)) = (Decision::KeptRevs.unit(), Decision::KeptRevs.range(self.judge.vehicle));
+        for step in 1..=MORE_KEPT {
+            let kept_radps = launch.kept_radps + f64::from(step) * unit;
+            let more =
+                self.sensible(Launch { kept_radps, held_radps: launch.held_radps.max(kept_radps), ..launch.clone() });
+            if best.0 == 0 || kept_radps > most_radps || self.expected(&more).verdict.time_s().is_none() {
+                break;
+            }
+            let failures = self.bad_day.failures(&more);
+            if failures < best.0 {
+                best = (failures, more);
+            }
+        }
+        best.1
+    }
+
     /// The launch with every shift begun so early that the needle is under the redline when the lever moves.
     fn shifted_under_redline(&self, launch: Launch) -> Launch {
         if !self.shifts_open {
@@ -477,6 +515,10 @@ impl<'a> Search<'a> {
         let unit = 0.5 * Decision::ShiftRevs(0).unit();
         // To a quarter mile: who goes on beyond the target shifts there too.
         let exactly = self.judge.to_a_quarter_mile();
+        let after_target_s = |run: &Run, gear: u8| {
+            let shift = run.shifts.iter().find(|shift| shift.from_gear == gear)?;
+            Some(shift.time_s - self.judge.target.time_s(run)?)
+        };
         let mut launch = launch;
         for _ in 0..4 {
             let Ok(run) = exactly.run(&launch) else { break };
@@ -485,7 +527,13 @@ impl<'a> Search<'a> {
             for shift in over {
                 let decision = Decision::ShiftRevs(usize::from(shift.from_gear) - 1);
                 let at = decision.of(&launch) - (shift.engine_radps - redline);
-                lowered = decision.with(&lowered, (at / unit).floor() * unit);
+                let earlier = decision.with(&lowered, (at / unit).floor() * unit);
+                // Not where it would come so soon after the target that some starts had it just before, which a driver who is timed does without.
+                let is_before = after_target_s(&run, shift.from_gear).is_none_or(|s| s < 0.0);
+                let comes_s = exactly.run(&earlier).ok().and_then(|run| after_target_s(&run, shift.from_gear));
+                if is_before || comes_s.is_none_or(|s| s > CLEAR_S) {
+                    lowered = earlier;
+                }
             }
             if lowered == launch {
                 break;
@@ -714,11 +762,14 @@ fn why_none(search: &Search<'_>, quickest: &(Launch, Verdict), wanted: &Wanted) 
 fn shortfalls(search: &Search<'_>, nearest: &Launch, asked: &Limits) -> Vec<Shortfall> {
     let judge = search.judge;
     let Ok(run) = judge.run(nearest) else { return Vec::new() };
-    let broken = LimitKind::ALL.into_iter().filter_map(|kind| {
-        let limit = asked.of(kind).or(judge.limits.of(kind))?;
-        (kind.value(&run) > limit).then_some((kind, limit))
-    });
+    let limited = LimitKind::ALL.into_iter().filter_map(|kind| Some((kind, asked.of(kind).or(judge.limits.of(kind))?)));
+    let (mut broken, kept): (Vec<_>, Vec<_>) = limited.partition(|(kind, limit)| kind.value(&run) > *limit);
+    if broken.is_empty() {
+        // Done exactly it keeps them all; too many of a driver's starts do not.
+        broken = kept.into_iter().filter(|(kind, _)| asked.of(*kind).is_some()).collect();
+    }
     broken
+        .into_iter()
         .map(|(kind, limit)| {
             let value = |launch: &Launch| match judge.run(launch) {
                 Ok(run) if judge.target.time_s(&run).is_some() => kind.value(&run),
