@@ -75,7 +75,7 @@ fn a_plan_says_which_band_covers_what_and_calls_the_limit_a_bound() {
     let screen = folder.run(&["plan", "car.toml", "--to", "60 mph"]).out;
     let words = screen.split_whitespace().collect::<Vec<_>>().join(" ");
     for piece in [
-        "including what is not known of the car;",
+        "including what is not known of the car",
         "with the car as estimated",
         "theoretical limit",
         "a bound, not advice",
