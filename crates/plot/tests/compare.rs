@@ -27,7 +27,7 @@ static COMPARED: LazyLock<Comparison> = LazyLock::new(|| {
         }
     };
     let variants = vec![
-        variant("Sticky <tyres> & wheels", "tyres.grade = \"track\"", Some(900.0)),
+        variant("Sticky <tyres> & wheels", "tyres.grade = \"track\"\nmass = \"-60 kg\"", Some(900.0)),
         variant("A change with a name that is far too long for any chart to show", "mass = \"-45 kg\"", Some(450.0)),
         variant("same", "mass = \"+0 kg\"", Some(10.0)),
         variant("cannot move", "clutch.torque_capacity = \"145 N·m\"\ngear_ratios = \"-60 %\"", None),
