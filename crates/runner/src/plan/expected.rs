@@ -101,8 +101,13 @@ impl<'a> Starts<'a> {
 
     /// How many of the starts do not get there.
     pub(super) fn failures(&self, launch: &Launch) -> usize {
-        let arrives = |run: &Option<Run>| run.as_ref().is_some_and(|run| self.judge.target.time_s(run).is_some());
-        self.runs(launch).iter().filter(|run| !arrives(run)).count()
+        let runs = self.runs(launch);
+        runs.len() - self.times_s(&runs).len()
+    }
+
+    /// Times of the runs that get there, s.
+    fn times_s(&self, runs: &[Option<Run>]) -> Vec<f64> {
+        runs.iter().flatten().filter_map(|run| self.judge.target.time_s(run)).collect()
     }
 
     /// The same, with the car and the day drawn from what is not surely known of them.
@@ -166,7 +171,7 @@ impl<'a> Starts<'a> {
 
     /// Mean time over runs, s, each failed one counted as [`FAILED_COSTS_S`] over the mean of the others; nothing if all failed.
     fn mean_s(&self, runs: &[Option<Run>]) -> Option<f64> {
-        let times: Vec<f64> = runs.iter().flatten().filter_map(|run| self.judge.target.time_s(run)).collect();
+        let times = self.times_s(runs);
         if times.is_empty() {
             return None;
         }
@@ -184,7 +189,7 @@ impl<'a> Starts<'a> {
     #[must_use]
     pub fn expectation(&self, launch: &Launch) -> Expectation {
         let runs = self.runs(launch);
-        let times: Vec<f64> = runs.iter().flatten().filter_map(|run| self.judge.target.time_s(run)).collect();
+        let times = self.times_s(&runs);
         let count = |story: Story| runs.iter().flatten().filter(|run| run.launch.story == story).count() as u32;
         Expectation {
             starts: runs.len() as u32,

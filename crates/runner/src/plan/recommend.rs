@@ -349,10 +349,7 @@ impl<'a> Search<'a> {
             if gear >= shifts {
                 return Decision::ShiftRevs(gear).with(&launch, if gear == shifts { redline } else { at });
             }
-            let tried: Vec<Launch> = [redline, 0.5 * (redline + at), at]
-                .map(|radps| Decision::ShiftRevs(gear).with(&launch, radps))
-                .into_iter()
-                .collect();
+            let tried = [redline, 0.5 * (redline + at), at].map(|radps| Decision::ShiftRevs(gear).with(&launch, radps));
             best_of(&tried, &cost).unwrap_or(launch)
         })
     }
@@ -530,8 +527,8 @@ impl<'a> Search<'a> {
                 let earlier = decision.with(&lowered, (at / unit).floor() * unit);
                 // Not where it would come so soon after the target that some starts had it just before, which a driver who is timed does without.
                 let is_before = after_target_s(&run, shift.from_gear).is_none_or(|s| s < 0.0);
-                let comes_s = exactly.run(&earlier).ok().and_then(|run| after_target_s(&run, shift.from_gear));
-                if is_before || comes_s.is_none_or(|s| s > CLEAR_S) {
+                let comes_s = || after_target_s(&exactly.run(&earlier).ok()?, shift.from_gear);
+                if is_before || comes_s().is_none_or(|s| s > CLEAR_S) {
                     lowered = earlier;
                 }
             }
