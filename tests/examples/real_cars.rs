@@ -1,83 +1,17 @@
-//! Holds the model against measured cars: prints the tables and writes the charts of `docs/trust/real-cars.md`.
+//! Compares the model with the trend of 110 measured cars: the tables and the charts of `docs/trust/real-cars.md` on it. `calibrate` makes
+//! the others.
 use std::path::Path;
 
 use bitepoint_checks::real::best_launch::Best;
 use bitepoint_checks::real::chart;
 use bitepoint_checks::real::line::{mean, rms};
 use bitepoint_checks::real::parts::Part;
-use bitepoint_checks::real::period_sheet::PowerReading;
-use bitepoint_checks::real::period_tests::{self, Agreement, PeriodCar, agreement, is_inside, regression};
-use bitepoint_checks::real::rows::{self, PeriodRow};
+use bitepoint_checks::real::rows;
 use bitepoint_checks::real::spread_sheets::{Sheet, sheets};
 use bitepoint_checks::real::spread_tests::{self, Law, SheetRun, Times};
 
 fn main() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/trust");
-    // "1974" or "2015" makes one half of it.
-    let asked = std::env::args().nth(1);
-    let makes = |half: &str| asked.as_deref().is_none_or(|asked| asked == half);
-    if makes("1974") {
-        period(&folder);
-    }
-    if makes("2015") {
-        modern(&folder);
-    }
-}
-
-fn period(folder: &Path) {
-    let rows = rows::period();
-    let gross = period_tests::run(&rows, PowerReading::Gross, Part::None);
-    let net = period_tests::run(&rows, PowerReading::Net, Part::None);
-    for (title, cars) in [("SAE gross", &gross), ("SAE net", &net)] {
-        println!("\nRoad tests of 1973-74, power taken as {title}");
-        println!("row gears       lb   hp   measured computed  error     5-95 % band inside  how driven");
-        cars.iter().for_each(print_period_car);
-        for (group, manual) in [("manual", 1), ("automatic", 0)] {
-            print_agreement(group, &agreement(cars.iter().filter(|c| c.row.manual == manual)));
-            let of_group: Vec<PeriodRow> = rows.iter().filter(|r| r.manual == manual).cloned().collect();
-            let (line, rms_s, correlation) = regression(of_group.iter());
-            println!(
-                "          regression: ln t = {:.3} ln(W/P) + {:.3}, RMS {rms_s:.2} s, correlation {correlation:.3}",
-                line.slope, line.intercept
-            );
-        }
-    }
-    for gears in [4, 5] {
-        let of_gears = net.iter().filter(|c| c.row.manual == 1 && c.row.forward_gears == gears);
-        print_agreement(&format!("{gears}-speed manual, net"), &agreement(of_gears));
-    }
-    let manual: Vec<PeriodRow> = rows.iter().filter(|r| r.manual == 1).cloned().collect();
-    println!("\nThe manual ones, power taken as SAE net, with one part changed");
-    for part in Part::ALL.into_iter().filter(|part| !matches!(part, Part::Boost | Part::TrackTyres | Part::SportsCar)) {
-        print_agreement(part.name(), &agreement(period_tests::run(&manual, PowerReading::Net, part).iter()));
-    }
-    chart::period(
-        &folder.join("road-tests-1974.svg"),
-        [("Power taken as SAE gross", &gross), ("Power taken as SAE net", &net)],
-    );
-}
-
-fn print_period_car(car: &PeriodCar) {
-    let PeriodCar { row, computed_s, band_s, best, stalled, .. } = car;
-    let band_text = format!("{:.2} to {:.2}", band_s.0, band_s.1);
-    println!(
-        "{:>3} {} {} {:>9} {:>4} {:>10.2} {computed_s:>8.2} {:>+6.2}  {band_text:>15} {:>5}  {:.0} rpm, {:.1} s, {:.1} s, {}, {:.0} rpm, spin {:.1} s, {}; {stalled} stalled",
-        row.row,
-        row.forward_gears,
-        if row.manual == 1 { "manual" } else { "auto  " },
-        row.weight_lb,
-        row.gross_power_hp,
-        row.quarter_mile_s,
-        computed_s - row.quarter_mile_s,
-        if is_inside(car) { "yes" } else { "no" },
-        best.scenario.driver.held_radps * 60.0 / core::f64::consts::TAU,
-        best.launch.release_s,
-        best.launch.throttle_ease_s,
-        part_throttle(best),
-        best.scenario.driver.shift_at_radps[0] * 60.0 / core::f64::consts::TAU,
-        best.run.launch.wheelspin_s,
-        if best.keeps_foot_down { "foot down" } else { "trims" },
-    );
+    modern(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/trust"));
 }
 
 /// The part throttle of a start, for a table.
@@ -86,21 +20,6 @@ fn part_throttle(best: &Best) -> String {
         Some(part) => format!("{:.2} to {:.0} m/s", part.held, part.until_mps),
         None => "wide open".to_owned(),
     }
-}
-
-fn print_agreement(group: &str, a: &Agreement) {
-    println!(
-        "{group:>26} {} cars: bias {:+.2} s ({:+.2} s with rollout), RMS {:.2} s, about the bias {:.2} s, correlation {:.3}, {} inside a band of ±{:.2} s ({} with rollout)",
-        a.cars,
-        a.bias_s,
-        a.bias_with_rollout_s,
-        a.rms_s,
-        a.scatter_s,
-        a.correlation,
-        a.inside,
-        a.half_band_s,
-        a.inside_with_rollout
-    );
 }
 
 fn modern(folder: &Path) {

@@ -61,7 +61,7 @@ pub struct FitMaking {
 pub fn drawn(place: usize, seed: u64, making: &FitMaking) -> Option<FitCase> {
     let mut rng = Pcg64Mcg::new(u128::from(seed) << 64 | (place as u128) << 1 | 1);
     let (name, text) = SHEETS[place % SHEETS.len()];
-    let vehicle = VehicleFile::parse(name, text).unwrap_or_else(|e| panic!("{e}"));
+    let vehicle = VehicleFile::parse(name, text).unwrap_or_else(|e| panic!("{e}")).folded();
     let none = |_: &str| Err("there is none".to_owned());
     let scenario = ScenarioFile::parse("dry-flat", DAY, &none).unwrap_or_else(|e| panic!("{e}"));
     let expected = vehicle.resolve().vehicle;

@@ -116,8 +116,9 @@ fn how_late_the_speed_is_can_be_told_from_acceleration_and_from_engine_speed() {
                 Some((gears(&m.log, &m.measured, Some(&known_ratios(&m.run.vehicle)))?.speed_late_s?, truth(m)))
             })
             .collect();
+        // Tyres that slip hide how late the speed is: engine speed shows it in a third of these starts at least.
         assert!(
-            by_acceleration.len() > 55 && by_engine.len() > 24,
+            by_acceleration.len() > 55 && by_engine.len() > 19,
             "{} and {}",
             by_acceleration.len(),
             by_engine.len()

@@ -5,7 +5,7 @@ use bitepoint_plot::format::SPAN;
 use bitepoint_runner::fit::Told;
 use comfy_table::{Table, presets};
 
-use crate::screen::{plain_spaces, wrapped};
+use crate::screen::{noted, plain_spaces, wrapped};
 
 /// Values that the logs tell, before and after.
 fn table(report: &FitReport) -> String {
@@ -33,6 +33,9 @@ fn short(told: Told) -> &'static str {
 pub(crate) fn screen(report: &FitReport) -> String {
     let fit = report.fit;
     let mut lines = vec![format!("{} — {}", report.vehicle_name, report.headline()), String::new()];
+    for note in report.notes {
+        lines.extend(noted(note));
+    }
     lines.extend(table(report).lines().map(|line| line.trim_end().to_owned()));
     lines.push(String::new());
     if let Some(text) = report.road_load_text() {

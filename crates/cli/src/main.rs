@@ -1,6 +1,7 @@
 //! The `bitepoint` command: what a timed standing start will be, and why.
 
 mod args;
+mod car;
 mod command;
 mod command_line;
 mod conditions;

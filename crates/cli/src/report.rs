@@ -10,6 +10,7 @@ use bitepoint_runner::bands;
 use bitepoint_runner::case::Case;
 use bitepoint_runner::timed_run::TimedRun;
 
+use crate::car;
 use crate::notes::{advice, launch_from, notes};
 
 /// What a report borrows.
@@ -53,7 +54,7 @@ impl Told {
             inputs: [rows(&timed.vehicle.entries), rows(&timed.scenario.entries)].concat(),
             standings: timed.standings.iter().filter(|s| gates(units).contains(&s.gate)).cloned().collect(),
             units,
-            notes: notes(timed, units),
+            notes: [car::told(&case.vehicle), notes(timed, units)].concat(),
         }
     }
 

@@ -8,6 +8,8 @@ use bitepoint_plot::caution::CAUTIONS;
 use bitepoint_plot::format::{ENERGY, ENGINE_SPEED, GATE_TIME, SHARE, SPAN, Units, band, gate_name, time_difference};
 use bitepoint_plot::run::RunReport;
 
+use bitepoint_runner::known::KNOWN;
+
 use crate::failure::Failure;
 
 /// Two events of a run that are no further apart are one, s: each is located to less.
@@ -48,10 +50,18 @@ pub(crate) fn summary(report: &RunReport) -> String {
     lines.extend(bounds(report));
     lines.push(String::new());
     for note in report.notes {
-        lines.extend(wrapped("Caution", note));
+        lines.extend(noted(note));
     }
     lines.extend(wrapped("Caution", &format!("{} {}", CAUTIONS[0], CAUTIONS[3])));
     plain_spaces(&lines.join("\n")) + "\n"
+}
+
+/// A note under its head: what is known of the car has its own.
+pub(crate) fn noted(note: &str) -> Vec<String> {
+    match note.strip_prefix(KNOWN) {
+        Some(known) => wrapped("Known", known),
+        None => wrapped("Caution", note),
+    }
 }
 
 fn times(report: &RunReport) -> Vec<String> {
@@ -59,7 +69,7 @@ fn times(report: &RunReport) -> Vec<String> {
         Units::Us => &["60 mph", "60 ft", "660 ft", "1320 ft", "100 mph"],
         Units::Si => &["100 km/h", "60 ft", "200 m", "400 m", "1320 ft", "200 km/h"],
     };
-    let mut rows = vec![format!("{:14}{:>9}  {:18}{:>12}  {}", "", "time", "likely", "with rollout", "")];
+    let mut rows = vec![format!("{:14}{:>9}  {:18}{:>12}  {}", "", "time", "90 % (both)", "with rollout", "")];
     for name in gates {
         let Some(gate) = report.gate(name) else { continue };
         let from_rest = matches!(gate.mark, bitepoint_physics::timing::Mark::SpeedMps(_));

@@ -6,7 +6,7 @@ use bitepoint_plot::sweep::{recommendations, rows, shift_rows, target_name};
 use bitepoint_runner::sweep::{ShiftStudy, Sweep};
 use comfy_table::{ContentArrangement, Table, presets};
 
-use crate::screen::{plain_spaces, wrapped};
+use crate::screen::{noted, plain_spaces, wrapped};
 
 /// Width where there is no terminal to ask.
 const PIPE_WIDTH: u16 = 120;
@@ -67,7 +67,7 @@ fn table(heads: &[&str]) -> Table {
 /// Notes and cautions below what was said.
 fn closed(mut lines: Vec<String>, notes: &[String]) -> String {
     for note in notes {
-        lines.extend(wrapped("Note", note));
+        lines.extend(noted(note));
     }
     lines.extend(wrapped("Caution", &format!("{} {}", CAUTIONS[0], CAUTIONS[3])));
     // Columns leave blanks at the ends of lines.

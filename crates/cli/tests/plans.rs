@@ -18,7 +18,7 @@ fn two_surfaces_are_planned_side_by_side_on_one_screen_with_report_cards_and_sce
         "Hold ",
         "No shift.",
         "Expected",
-        "Nine in ten",
+        "90 %",
         "Within 0.05 s",
         "If you miss",
         "easy",
@@ -58,7 +58,7 @@ fn the_document_of_a_plan_goes_by_its_schema_and_the_same_seed_gives_the_same_by
     assert_eq!(document["seed"], 3);
     let plan = &document["plans"][0];
     assert_eq!(document["version"], 2);
-    assert!(plan["recommended"]["expected"]["mean_s"].as_f64().expect("a time") > 1.0);
+    assert!(plan["driver"]["expected"]["mean_s"].as_f64().expect("a time") > 1.0);
     assert!(plan["instruction"][0].as_str().is_some_and(|text| text.starts_with("Hold ")), "{}", plan["instruction"]);
     // Harder tries are no slower and hold nothing above the redline.
     let efforts = plan["efforts"].as_array().expect("efforts");
@@ -75,8 +75,8 @@ fn a_plan_says_which_band_covers_what_and_calls_the_limit_a_bound() {
     let screen = folder.run(&["plan", "car.toml", "--to", "60 mph"]).out;
     let words = screen.split_whitespace().collect::<Vec<_>>().join(" ");
     for piece in [
-        "including what is not known of the car",
-        "with the car as estimated",
+        "over that and what is not known of the car (both)",
+        "over the scatter of the driver alone (driver)",
         "theoretical limit",
         "a bound, not advice",
         "Shift 1–2 at ",
@@ -93,7 +93,7 @@ fn revs_above_the_redline_are_planned_only_when_asked_for() {
     let shift = |more: &[&str]| {
         let told = folder.run(&[&["plan", "car.toml", "--to", "60 mph", "--json"], more].concat());
         let document = common::document(&told, "plan");
-        document["plans"][0]["recommended"]["launch"]["shift_at_radps"][0].as_f64().expect("a speed")
+        document["plans"][0]["driver"]["launch"]["shift_at_radps"][0].as_f64().expect("a speed")
     };
     let redline = 6800.0 * core::f64::consts::PI / 30.0;
     assert!(shift(&[]) <= redline);

@@ -20,6 +20,8 @@ pub enum Origin {
     CommonPractice,
     /// From memory.
     FromMemory,
+    /// A number that handbooks give and road tests of measured cars correct: both, in words.
+    Calibrated(&'static str),
 }
 
 impl Origin {
@@ -32,6 +34,7 @@ impl Origin {
             Self::Published(source) => source.to_owned(),
             Self::CommonPractice => "common practice, no source".to_owned(),
             Self::FromMemory => "from memory".to_owned(),
+            Self::Calibrated(both) => both.to_owned(),
         }
     }
 }

@@ -31,6 +31,19 @@ impl Spread {
         }
     }
 
+    /// The same with more variance, SI, about a value.
+    #[must_use]
+    pub(crate) fn with_variance(self, variance_si: f64, value: f64) -> Self {
+        let more = |sd: f64, variance: f64| (sd * sd + variance).sqrt();
+        match self {
+            _ if variance_si <= 0.0 => self,
+            Self::None => Self::Absolute(variance_si.sqrt()),
+            Self::Relative(share) if value != 0.0 => Self::Relative(more(share, variance_si / (value * value))),
+            Self::Relative(_) => self,
+            Self::Absolute(sd) => Self::Absolute(more(sd, variance_si)),
+        }
+    }
+
     /// The value moved by `z` standard deviations.
     #[must_use]
     pub(crate) fn moved(self, value: f64, z: f64) -> f64 {

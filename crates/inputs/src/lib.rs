@@ -3,6 +3,7 @@
 //! The core takes text and returns values or problems; reading from disk is the module `files`, behind a feature of that name.
 //! As in the model, powers and arcs come from `libm`, so that a file makes the same car on every machine.
 
+pub mod belief;
 mod change;
 mod document;
 pub mod entry;
@@ -17,6 +18,7 @@ pub mod quantity;
 mod read_value;
 pub mod reference;
 mod resolver;
+pub mod rules;
 pub mod scenario;
 pub mod scenario_keys;
 pub mod schema;

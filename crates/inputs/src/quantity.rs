@@ -331,7 +331,7 @@ pub fn digits(number: f64) -> String {
     to_significant(number, 4)
 }
 
-fn two_digits(number: f64) -> String {
+pub(crate) fn two_digits(number: f64) -> String {
     to_significant(number, 2)
 }
 

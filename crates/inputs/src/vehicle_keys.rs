@@ -17,7 +17,7 @@ pub const ASPIRATIONS: &[&str] = &["naturally aspirated", "turbocharged", "super
 /// Driven axles.
 pub const DRIVEN_AXLES: &[&str] = &["front", "rear", "all"];
 /// Standards of power rating.
-pub const STANDARDS: &[&str] = &["SAE J1349", "ISO 1585", "DIN 70020", "uncorrected"];
+pub const STANDARDS: &[&str] = &["SAE J1349", "ISO 1585", "DIN 70020", "uncorrected", "SAE J245"];
 /// Grades of tyre.
 pub const TYRE_GRADES: &[&str] = &["economy", "touring", "summer", "track"];
 /// Where the engine sits.
@@ -30,6 +30,8 @@ key_table! {
     VEHICLE_KEYS;
     NAME(required) = "name", Kind::Text, "Name of the car", "\"Weekend car\"";
     MASS(required) = "mass", q(D::Mass, 300.0, 5000.0), "Kerb mass: ready to drive, full tank, nobody in it", "\"1480 kg\"";
+    MODEL_YEAR = "model_year", q(D::Ratio, 1950.0, 2040.0), "Model year: what tyres, drag, gearbox and power rating were like", "2012";
+    KNOWN = "known", Kind::Text, "Results known of this car or one like it, with ; between them; all answers take them into account", "\"0-60 mph = 7.1 s, rollout; quarter mile = 15.3 s\"";
     DRIVEN_AXLE(required) = "driven_axle", Kind::Choice(DRIVEN_AXLES), "Axle that the engine drives", "\"rear\"";
     PEAK_POWER = "peak_power", q(D::Power, 8e3, 1.5e6), "Largest power at the flywheel, as the maker rates it", "\"250 hp\"";
     PEAK_POWER_AT = "peak_power_at", q(D::AngularSpeed, rpm(1500.0), rpm(16_000.0)), "Engine speed of peak power", "\"6500 rpm\"";

@@ -138,5 +138,5 @@ fn revs_that_this_car_cannot_reach_are_refused_when_the_two_meet() {
     let problems = file.resolve(&vehicle).expect_err("out of reach").0;
     let found: Vec<_> = problems.iter().map(|p| (p.line, p.key.as_str())).collect();
     assert_eq!(found, [(Some(2), "launch.revs"), (Some(3), "launch.kept_revs"), (Some(5), "shifting.shift_at")]);
-    assert!(problems[0].accepted.contains("7350 rpm (its limiter)"), "{}", problems[0].accepted);
+    assert!(problems[0].accepted.contains("7560 rpm (its limiter)"), "{}", problems[0].accepted);
 }

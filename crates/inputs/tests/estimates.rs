@@ -253,7 +253,7 @@ proptest! {
         let text = format!(
             "name = \"x\"\nmass = \"1400 kg\"\ndriven_axle = \"front\"\npeak_power = \"{power} W\"\npeak_power_at = \"{power_at} rpm\"\n\
              peak_torque = \"{torque} N·m\"\npeak_torque_at = \"{torque_at} rpm\"\nredline = \"{redline} rpm\"\ngear_ratios = [3.5, 2.0, 1.3]\n\
-             final_drive = 4.0\ntyre_size = \"205/55R16\"\naspiration = \"{aspiration}\"\n"
+             final_drive = 4.0\ntyre_size = \"205/55R16\"\naspiration = \"{aspiration}\"\n[engine]\noutput_scale = 1.0\n"
         );
         let curve = VehicleFile::parse("x.toml", &text).unwrap_or_else(|e| panic!("{e}\n{text}")).resolve().vehicle.engine.full_load_nm;
         let (at_torque, largest_torque) = curve.largest(500, |_, t| t);

@@ -44,7 +44,7 @@ static COMPARED: LazyLock<Comparison> = LazyLock::new(|| {
         target,
         effort: Effort::default(),
         limits: Limits::default(),
-        draws: 96,
+        draws: 256,
         seed: 20,
     };
     compare(&asked, &Nobody).expect("compares")
@@ -52,6 +52,7 @@ static COMPARED: LazyLock<Comparison> = LazyLock::new(|| {
 
 fn report(units: Units, fitted: &[Fitted]) -> CompareReport<'_> {
     CompareReport {
+        notes: &[],
         vehicle_name: "Car",
         scenario_name: "Day",
         command: "bitepoint compare",

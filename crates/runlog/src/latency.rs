@@ -54,8 +54,9 @@ pub fn against_acceleration(stretch: &Stretch) -> Option<AgainstAcceleration> {
 const LATEST_ENGINE_S: f64 = 1.2;
 /// Time on either side of a shift whose acceleration it is held against, s.
 const AROUND_S: f64 = 0.8;
-/// The clutch bites before the engine has fallen all the way, or after: what that makes uncertain, s (found on made logs).
-const BITES_WITHIN_S: f64 = 0.13;
+/// The clutch bites before the engine has fallen all the way, or after, and tyres that slip move both: what that makes uncertain, s (a third of
+/// an ordinary shift, found on made logs).
+const BITES_WITHIN_S: f64 = 0.18;
 /// A fall from less than this share of the run's highest engine speed is no shift.
 const SHIFT_FROM: f64 = 0.75;
 /// Correlation under which nothing can be told.

@@ -1,20 +1,23 @@
-//! How far the times could be off, given what is only estimated about car and conditions.
+//! How far the times could be off, given what is only estimated about car and conditions and how consistent the driver is.
 //!
 //! Every uncertain value is moved by its own standard normal deviate and the run is made again. The deviates come from an
 //! Owen-scrambled Sobol sequence, which fills the space of values more evenly than random numbers do, through the normal
 //! quantile function. A key has the same dimension in every file, so that two cars that share an estimate share its error.
 
+use bitepoint_inputs::rules::{RULE_DEVIATE, RULE_NAMES};
+use bitepoint_inputs::scenario::DriverScatter;
 use bitepoint_inputs::scenario_keys::SCENARIO_KEYS;
 use bitepoint_inputs::vehicle_keys::VEHICLE_KEYS;
 use bitepoint_physics::run::Ending;
 use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_physics::timing::{GATE_COUNT, GATES, Passed};
-use bitepoint_physics::vehicle::Vehicle;
+use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use rayon::prelude::*;
 use serde::Serialize;
 use statrs::distribution::{ContinuousCDF, Normal};
 
 use crate::case::Case;
+use crate::plan::scattered;
 
 /// Spread of the times at every gate.
 #[derive(Debug, Clone, PartialEq, Serialize, schemars::JsonSchema)]
@@ -49,19 +52,24 @@ pub struct Band {
     pub high_s: f64,
 }
 
+/// Dimension of the first number of the rules.
+const FIRST_RULE: usize = VEHICLE_KEYS.len() + SCENARIO_KEYS.len();
+/// First dimension that no input of the files or of the rules has.
+pub(crate) const FIRST_FREE: usize = FIRST_RULE + RULE_NAMES.len();
+
 /// Share of the runs that has to pass a gate for it to have a band.
 const LEAST_PASSED: f64 = 0.5;
 
 /// Standard normal deviate of a key in a draw: the same for the same key, draw and seed.
 #[must_use]
 pub fn deviate(key: &str, draw: u32, seed: u32) -> f64 {
-    let in_vehicle = VEHICLE_KEYS.iter().position(|k| k.path == key);
-    let dimension =
-        in_vehicle.or_else(|| SCENARIO_KEYS.iter().position(|k| k.path == key).map(|i| VEHICLE_KEYS.len() + i));
-    let Some(dimension) = dimension else {
-        return 0.0;
+    let in_vehicle = || VEHICLE_KEYS.iter().position(|k| k.path == key);
+    let in_scenario = || SCENARIO_KEYS.iter().position(|k| k.path == key).map(|i| VEHICLE_KEYS.len() + i);
+    let dimension = match key.strip_prefix(RULE_DEVIATE) {
+        Some(rule) => RULE_NAMES.iter().position(|name| *name == rule).map(|i| FIRST_RULE + i),
+        None => in_vehicle().or_else(in_scenario),
     };
-    normal(dimension, draw, seed)
+    dimension.map_or(0.0, |dimension| normal(dimension, draw, seed))
 }
 
 /// Standard normal deviate of a dimension in a draw.
@@ -78,14 +86,29 @@ pub(crate) fn uniform(dimension: usize, draw: u32, seed: u32) -> f64 {
     f64::from(sobol_burley::sample(draw, dimension, seed.wrapping_add(turn.wrapping_mul(0x9E37_79B9))))
 }
 
-/// Bands of the times of a case, driven as planned for the car as estimated.
+/// A start that could be: car and day as they may be, the driver as consistent as drivers of that sort are, the launch as planned for the car
+/// as expected.
 #[must_use]
-pub fn bands(case: &Case, expected: &Vehicle, runs: u32, seed: u32) -> Bands {
+pub fn possible_start(
+    case: &Case,
+    expected: &Vehicle,
+    scatter: &DriverScatter,
+    draw: u32,
+    seed: u32,
+) -> (Vehicle, Scenario) {
+    let normal = |key: &str| deviate(key, draw, seed);
+    let (vehicle, day) = case.drawn(expected, &normal);
+    let driver = scattered(&day.driver, scatter, &vehicle, &normal);
+    (vehicle, Scenario { driver, ..day })
+}
+
+/// Bands of the times of a case over what is not known of car and day, and over the driver's scatter.
+#[must_use]
+pub fn bands(case: &Case, expected: &Vehicle, scatter: &DriverScatter, runs: u32, seed: u32) -> Bands {
     let times: Vec<(bool, [Option<Passed>; GATE_COUNT])> = (0..runs)
         .into_par_iter()
         .map(|draw| {
-            let normal = |key: &str| deviate(key, draw, seed);
-            let (moved_vehicle, moved_scenario) = case.drawn(expected, &normal);
+            let (moved_vehicle, moved_scenario) = possible_start(case, expected, scatter, draw, seed);
             // A run that can't be computed passes no gate.
             let run = simulate(&moved_vehicle, &moved_scenario, &Tolerances::default());
             let finished = run.as_ref().is_ok_and(|run| run.ending == Ending::Finished);

@@ -7,6 +7,8 @@ pub mod case;
 pub mod compare;
 pub mod conditions;
 pub mod fit;
+pub mod influences;
+pub mod known;
 pub mod launch;
 pub mod plan;
 pub mod review;

@@ -65,6 +65,6 @@ pub fn timed_run(case: &Case, band_runs: u32) -> Result<TimedRun, TimedRunError>
     let (run, samples) =
         simulate_sampled(&car.vehicle, &day.scenario, &Tolerances::default(), SAMPLE_S).map_err(TimedRunError::Run)?;
     let standings = standings(&car.vehicle, &day.scenario, &run, &samples, &STANDING_GATES);
-    let bands = bands(case, &car.vehicle, band_runs, SEED);
+    let bands = bands(case, &car.vehicle, &day.scatter, band_runs, SEED);
     Ok(TimedRun { vehicle: car, scenario: day, run, samples, standings, bands })
 }

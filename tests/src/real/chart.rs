@@ -8,8 +8,9 @@ use plotters::coord::types::RangedCoordf64;
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
+use super::evidence::{Car, Kind, Mark as Figure};
 use super::parts::Part;
-use super::period_tests::PeriodCar;
+use super::prediction::Prediction;
 use super::rows::ModernRow;
 use super::spread_sheets::Sheet;
 use super::spread_tests::{Law, SheetRun, Times};
@@ -122,29 +123,43 @@ fn key(chart: &mut Axes<'_, '_>, at: (f64, f64), offset_x: f64, (mark, ink): (Ma
     note(chart, (at.0 + offset_x, at.1), text, ink);
 }
 
-/// Computed against measured quarter mile of the cars of 1973-74, once for each reading of their power.
-pub fn period(path: &Path, readings: [(&str, &[PeriodCar]); 2]) {
-    let area = sheet(path, (940, 480));
-    let halves = area.split_evenly((1, 2));
-    for (half, (title, cars)) in halves.iter().zip(readings) {
-        let range = (14.0, 25.0);
-        let mut chart = axes(half, title, (range, range), ("measured quarter mile, s", "computed, s"));
-        line(&mut chart, vec![(14.0, 14.0), (25.0, 25.0)], Ink::Axis, 1);
-        for car in cars {
-            let x = car.row.quarter_mile_s;
-            let (mark, ink) = kind(car);
-            line(&mut chart, vec![(x, car.band_s.0), (x, car.band_s.1)], ink, 1);
-            put(&mut chart, (x, car.computed_s), mark, ink, 4);
+/// Computed against measured figures of cars that the numbers were not calibrated on, with their bands.
+pub fn left_out(path: &Path, cars: &[Car], predictions: &[Prediction]) {
+    let area = sheet(path, (1180, 470));
+    let panels = area.split_evenly((1, 3));
+    let ranges = [(3.5, 10.0), (12.0, 22.0), (33.0, 55.0)];
+    for ((panel, figure), range) in panels.iter().zip(Figure::ALL).zip(ranges) {
+        let unit = if figure == Figure::Trap { "m/s" } else { "s" };
+        let titles = (format!("measured, {unit}"), format!("computed, {unit}"));
+        let mut chart = axes(panel, figure.name(), (range, range), (&titles.0, &titles.1));
+        line(&mut chart, vec![(range.0, range.0), (range.1, range.1)], Ink::Axis, 1);
+        for (car, found) in cars.iter().zip(predictions) {
+            let Some(measured) = car.measured(figure) else { continue };
+            let (mark, ink) = of_kind(car.kind);
+            let band = found.bands[figure as usize];
+            line(&mut chart, vec![(measured.value, band.low_s), (measured.value, band.high_s)], ink, 1);
+            put(&mut chart, (measured.value, found.figures[figure as usize]), mark, ink, 4);
         }
-        key(&mut chart, (19.3, 15.6), 0.3, (Mark::Dot, Ink::Blue), "manual, 5 to 95 % band");
-        key(&mut chart, (19.3, 14.9), 0.3, (Mark::Square, Ink::Vermilion), "automatic, run as a manual");
-        note(&mut chart, (23.0, 22.5), "as measured", Ink::Muted);
+        if figure == Figure::Sixty {
+            let (width, mut y) = (range.1 - range.0, range.1 - 0.04 * (range.1 - range.0));
+            for kind in Kind::ALL {
+                key(&mut chart, (range.0 + 0.03 * width, y), 0.025 * width, of_kind(kind), kind.short());
+                y -= 0.05 * width;
+            }
+        }
     }
     area.present().expect("the folder can be written to");
 }
 
-fn kind(car: &PeriodCar) -> (Mark, Ink) {
-    if car.row.manual == 1 { (Mark::Dot, Ink::Blue) } else { (Mark::Square, Ink::Vermilion) }
+fn of_kind(kind: Kind) -> (Mark, Ink) {
+    match kind {
+        Kind::FrontDrive => (Mark::Dot, Ink::Blue),
+        Kind::RearDrive => (Mark::Triangle, Ink::Vermilion),
+        Kind::PowerfulRearDrive => (Mark::Square, Ink::Vermilion),
+        Kind::EngineBehind => (Mark::Ring, Ink::Vermilion),
+        Kind::AllWheelDrive => (Mark::Cross, Ink::Green),
+        Kind::Of1974 => (Mark::Dot, Ink::Axis),
+    }
 }
 
 fn axle(driven: &str) -> (Mark, Ink) {

@@ -3,6 +3,8 @@
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
+use super::line::{Line, correlation, rms};
+
 /// A road test of 1973 or 1974.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct PeriodRow {
@@ -60,4 +62,16 @@ fn read<T: DeserializeOwned>(csv: &str) -> Vec<T> {
         .deserialize()
         .map(|row| row.expect("a row of the committed table"))
         .collect()
+}
+
+/// The regression ln(time) = slope ln(weight / power) + intercept on rows of 1973-74, lb and hp as they stand, its RMS error, s, and the
+/// correlation of both.
+#[must_use]
+pub fn regression<'a>(rows: impl Iterator<Item = &'a PeriodRow> + Clone) -> (Line, f64, f64) {
+    let points: Vec<(f64, f64)> =
+        rows.clone().map(|r| ((r.weight_lb / r.gross_power_hp).ln(), r.quarter_mile_s.ln())).collect();
+    let line = Line::through(&points);
+    let pairs: Vec<(f64, f64)> =
+        rows.map(|r| (r.quarter_mile_s, line.at((r.weight_lb / r.gross_power_hp).ln()).exp())).collect();
+    (line, rms(pairs.iter().map(|p| p.1 - p.0)), correlation(&pairs))
 }

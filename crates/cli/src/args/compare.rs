@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 
+use super::known::Known;
 use super::output::Output;
 
 /// What a part or another change is worth, each with the launch that is recommended.
@@ -35,6 +36,8 @@ pub(crate) struct Compare {
     /// Seed of all draws: the same seed gives the same answer
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub(crate) seed: u32,
+    #[command(flatten)]
+    pub(crate) known: Known,
     #[command(flatten)]
     pub(crate) output: Output,
 }

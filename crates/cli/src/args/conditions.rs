@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, ValueEnum};
 
+use super::known::Known;
 use super::output::Output;
 
 /// What slope, wind, air and rollout are worth; what a measured time would be without them.
@@ -32,6 +33,8 @@ pub(crate) struct Conditions {
     /// Draws of the uncertain inputs for the bands; 0 for none
     #[arg(long, value_name = "N", default_value_t = 256, value_parser = clap::value_parser!(u32).range(0..=65_536))]
     pub(crate) band_runs: u32,
+    #[command(flatten)]
+    pub(crate) known: Known,
     #[command(flatten)]
     pub(crate) output: Output,
     #[command(flatten)]

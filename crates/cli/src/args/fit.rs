@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 
+use super::known::Known;
 use super::output::Output;
 
 /// The car's unknowns from logs of its starts and coast-downs, with standard errors.
@@ -31,6 +32,8 @@ pub(crate) struct Fit {
     /// Write a vehicle file with the fitted values, their spreads and the date; one that exists is left alone
     #[arg(long, value_name = "FILE")]
     pub(crate) write: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) known: Known,
     #[command(flatten)]
     pub(crate) output: Output,
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use bitepoint_runner::plan::Effort;
 use clap::Args as ClapArgs;
 
+use super::known::Known;
 use super::output::Output;
 
 /// How to launch and shift, how forgiving that is, what it costs the car, and a card to print.
@@ -38,6 +39,8 @@ pub(crate) struct Plan {
     /// Write each plan to this folder as a scenario file that `run` takes; existing files are not overwritten
     #[arg(long, value_name = "DIR")]
     pub(crate) write_scenarios: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) known: Known,
     #[command(flatten)]
     pub(crate) output: Output,
     #[command(flatten)]

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 
+use super::known::Known;
 use super::output::Output;
 
 /// What happened in measured starts, what it cost, and what to change next.
@@ -33,6 +34,8 @@ pub(crate) struct Review {
     /// Start the clock when the rollout is over instead of at the first movement
     #[arg(long)]
     pub(crate) rollout: bool,
+    #[command(flatten)]
+    pub(crate) known: Known,
     #[command(flatten)]
     pub(crate) output: Output,
 }

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 
+use super::known::Known;
 use super::output::Output;
 
 /// What time, what happened, what limited it.
@@ -14,6 +15,8 @@ pub(crate) struct Run {
     pub(crate) vehicle: PathBuf,
     /// Scenario file; a dry, flat day if there is none
     pub(crate) scenario: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) known: Known,
     #[command(flatten)]
     pub(crate) output: Output,
     /// Runs with moved estimates for the spread of the times; 0 for none

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 
+use super::known::Known;
 use super::output::Output;
 
 /// One or two inputs varied: where the best lies, how much room there is, what goes wrong beyond.
@@ -51,6 +52,8 @@ pub(crate) struct Sweep {
     /// Make as many starts as it takes, without asking
     #[arg(long)]
     pub(crate) yes: bool,
+    #[command(flatten)]
+    pub(crate) known: Known,
     #[command(flatten)]
     pub(crate) output: Output,
 }

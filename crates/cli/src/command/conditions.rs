@@ -7,6 +7,7 @@ use bitepoint_runner::plan::Wanted;
 use bitepoint_runner::watch::Nobody;
 
 use crate::args::Conditions;
+use crate::car;
 use crate::command_line::command_line;
 use crate::conditions::{asked, none, notes, screen};
 use crate::document::{ConditionsDocument, text};
@@ -25,7 +26,7 @@ pub(crate) fn run(args: &Conditions) -> Result<(), Failure> {
         .map_err(|error| none::failure(error, &case, units, (progress.runs(), steps(request.draws))))?;
     drop(progress);
 
-    let notes = notes::notes(&study, units);
+    let notes = [car::told(&case.vehicle), notes::notes(&study, units)].concat();
     let title = format!("Conditions: {}, {}", study.resolved.vehicle.name, study.resolved.scenario.name);
     let command = command_line();
     let report = ConditionsReport { title: &title, command: &command, study: &study, notes: &notes, units };

@@ -3,7 +3,6 @@
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use bitepoint_inputs::files::read_vehicle;
 use bitepoint_plot::fit::{FitReport, files};
 use bitepoint_plot::folder::write_folder;
 use bitepoint_runlog::log::Log;
@@ -14,6 +13,7 @@ use bitepoint_runner::watch::Nobody;
 use chrono::DateTime;
 
 use crate::args::Fit;
+use crate::car;
 use crate::command_line::command_line;
 use crate::document::{FitDocument, text};
 use crate::failure::Failure;
@@ -28,7 +28,7 @@ const SOME_RUNS: u64 = 7500;
 
 pub(crate) fn run(args: &Fit) -> Result<(), Failure> {
     let vehicle_path = args.vehicle();
-    let vehicle = read_vehicle(vehicle_path)?;
+    let vehicle = car::read(vehicle_path, &args.known, args.output.reader.system())?;
     let scenario = option::scenario(args.scenario.as_deref())?;
     let map = option::columns(args.map.as_deref())?;
     if let Some(path) = &args.write {
@@ -54,7 +54,8 @@ pub(crate) fn run(args: &Fit) -> Result<(), Failure> {
     let units = args.output.reader.units();
     let command = command_line();
     let resolved = vehicle.resolve();
-    let report = FitReport { vehicle_name: &resolved.name, fit: &found, command: &command, units };
+    let notes = car::told(&vehicle);
+    let report = FitReport { vehicle_name: &resolved.name, fit: &found, notes: &notes, command: &command, units };
     if let Some(folder) = &args.output.out {
         write_folder(folder, &files(&report))?;
     }

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use bitepoint_inputs::files::{read_scenario, read_vehicle};
+use bitepoint_inputs::files::read_scenario;
 use bitepoint_inputs::scenario::ScenarioFile;
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::plan::{PlanDay, PlanReport, files};
@@ -10,6 +10,7 @@ use bitepoint_runner::case::Case;
 use bitepoint_runner::plan::{self, RUNS, Wanted};
 
 use crate::args::Plan;
+use crate::car;
 use crate::command_line::command_line;
 use crate::document::{PlanDocument, text};
 use crate::failure::Failure;
@@ -28,7 +29,7 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
         limits: limits::limits(&args.limits)?,
         above_redline: args.above_redline,
     };
-    let vehicle = read_vehicle(&args.vehicle)?;
+    let vehicle = car::read(&args.vehicle, &args.known, args.output.reader.system())?;
     let mut scenarios = args.scenarios.iter().map(|path| read_scenario(path)).collect::<Result<Vec<_>, _>>()?;
     if scenarios.is_empty() {
         scenarios.push(ScenarioFile::default());
@@ -52,7 +53,8 @@ pub(crate) fn run(args: &Plan) -> Result<(), Failure> {
         .collect::<Result<Vec<_>, _>>()?;
     drop(progress);
 
-    let notes: Vec<Vec<String>> = plans.iter().map(|plan| notes::notes(plan, units)).collect();
+    let notes: Vec<Vec<String>> =
+        plans.iter().map(|plan| [car::told(&vehicle), notes::notes(plan, units)].concat()).collect();
     let days: Vec<PlanDay<'_>> = plans
         .iter()
         .zip(&notes)

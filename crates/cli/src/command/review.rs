@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use bitepoint_inputs::files::read_vehicle;
 use bitepoint_physics::timing::Mark;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_plot::folder::write_folder;
@@ -20,6 +19,7 @@ use bitepoint_runner::review::{
 use bitepoint_runner::target::Target;
 
 use crate::args::Review;
+use crate::car;
 use crate::command_line::command_line;
 use crate::conditions::none::failure as why;
 use crate::document::{ReviewDocument, text};
@@ -38,14 +38,15 @@ pub(crate) fn run(args: &Review) -> Result<(), Failure> {
     let units = args.output.reader.units();
     let asked = args.to.as_deref().map(|gate| target(gate, clock(args.rollout))).transpose()?;
     let map = option::columns(args.map.as_deref())?;
-    let vehicle = read_vehicle(&args.vehicle)?;
+    let vehicle = car::read(&args.vehicle, &args.known, args.output.reader.system())?;
     let scenario = option::scenario(args.scenario.as_deref())?;
     let case = Case::new(vehicle, scenario);
     let resolved = case.resolve()?;
     let (car, day) = (&resolved.vehicle.vehicle, &resolved.scenario.scenario);
 
     let reading = Reading { map, ..Reading::default() };
-    let Checked { log, runs, mut doubts, mut notes } = checked(&args.log, &reading, car, day)?;
+    let Checked { log, runs, mut doubts, notes } = checked(&args.log, &reading, car, day)?;
+    let mut notes = [car::told(&case.vehicle), notes].concat();
     let before = args.before.iter().map(|path| checked(path, &reading, car, day)).collect::<Result<Vec<_>, _>>()?;
     let target = asked.unwrap_or_else(|| reached(&runs, args.rollout, units));
 

@@ -1,6 +1,5 @@
 //! `bitepoint run`: one timed run.
 
-use bitepoint_inputs::files::read_vehicle;
 use bitepoint_plot::folder::write_folder;
 use bitepoint_plot::run::files;
 use bitepoint_runner::case::Case;
@@ -10,6 +9,7 @@ use bitepoint_runner::unfinished::unfinished;
 use bitepoint_runner::watch::Nobody;
 
 use crate::args::Run;
+use crate::car;
 use crate::command_line::command_line;
 use crate::document::{RunDocument, text};
 use crate::failure::Failure;
@@ -19,7 +19,7 @@ use crate::report::Told;
 use crate::screen;
 
 pub(crate) fn run(args: &Run) -> Result<(), Failure> {
-    let vehicle = read_vehicle(&args.vehicle)?;
+    let vehicle = car::read(&args.vehicle, &args.known, args.output.reader.system())?;
     let scenario = option::scenario(args.scenario.as_deref())?;
     let case = Case::new(vehicle, scenario).launched(&Wanted::usual(), &Nobody)?;
     let timed = timed_run(&case, args.band_runs)?;

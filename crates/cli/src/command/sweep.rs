@@ -1,10 +1,10 @@
 //! `bitepoint sweep`: one or two inputs varied.
 
-use std::path::Path;
 use std::time::{Duration, Instant};
 
-use bitepoint_inputs::files::{read_scenario, read_vehicle};
+use bitepoint_inputs::files::read_scenario;
 use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_plot::folder::{ReportFile, write_folder};
 use bitepoint_plot::format::Units;
 use bitepoint_plot::sweep::{ShiftReport, SweepReport, notes, shift_files, shift_notes, sweep_files};
@@ -16,6 +16,7 @@ use bitepoint_runner::target::Target;
 use bitepoint_runner::watch::Nobody;
 
 use crate::args::{self, Output};
+use crate::car;
 use crate::command_line::command_line;
 use crate::document::{SweepDocument, text};
 use crate::failure::Failure;
@@ -37,7 +38,8 @@ pub(crate) fn run(args: &args::Sweep) -> Result<(), Failure> {
     if let Some(path) = &args.csv {
         whole_file::may_write(path, FIRST_COLUMN)?;
     }
-    let cases = cases(&args.vehicle, &args.scenarios)?;
+    let vehicle = car::read(&args.vehicle, &args.known, args.output.reader.system())?;
+    let cases = cases(vehicle, &args.scenarios)?;
     let resolved = cases.iter().map(Case::resolve).collect::<Result<Vec<_>, _>>()?;
     let times = if args.exact { Times::Exact } else { Times::Expected };
     let job = Job { args, cases: &cases, resolved: &resolved, times };
@@ -73,8 +75,7 @@ fn target(args: &args::Sweep) -> Result<Target, Failure> {
     option::target(args.to.as_deref().unwrap_or(usual), clock(args.rollout))
 }
 
-fn cases(vehicle: &Path, scenarios: &[std::path::PathBuf]) -> Result<Vec<Case>, Failure> {
-    let vehicle = read_vehicle(vehicle)?;
+fn cases(vehicle: VehicleFile, scenarios: &[std::path::PathBuf]) -> Result<Vec<Case>, Failure> {
     if scenarios.is_empty() {
         return Ok(vec![Case::new(vehicle, ScenarioFile::default())]);
     }
@@ -98,6 +99,11 @@ struct Job<'a> {
 }
 
 impl Job<'_> {
+    /// What is known of the car besides its file.
+    fn told(&self) -> Vec<String> {
+        car::told(&self.cases[0].vehicle)
+    }
+
     fn sweep(&self, axes: Vec<Axis>, target: Target) -> Result<(), Failure> {
         let asked = Plan { cases: self.cases.to_vec(), axes, target, times: self.times };
         self.allowed(asked.runs(), || one_cell(&asked, &asked.cases[0], 0))?;
@@ -105,7 +111,7 @@ impl Job<'_> {
         let progress = Progress::new(plan.runs(), "runs");
         let swept: Sweep = sweep(plan, &progress).map_err(|_| called_off(&progress, plan.runs()))?;
         drop(progress);
-        let notes = notes(&swept);
+        let notes = [self.told(), notes(&swept)].concat();
         let (output, command) = (&self.args.output, command_line());
         let report = SweepReport { sweep: &swept, notes: &notes, command: &command, units: output.reader.units() };
         let resolved = self.resolved;
@@ -132,7 +138,7 @@ impl Job<'_> {
             other => failed(other),
         })?;
         drop(progress);
-        let notes = shift_notes(&study);
+        let notes = [self.told(), shift_notes(&study)].concat();
         let (output, command) = (&self.args.output, command_line());
         let report = ShiftReport { study: &study, notes: &notes, command: &command, units: output.reader.units() };
         let (resolved, units) = (self.resolved, output.reader.units());

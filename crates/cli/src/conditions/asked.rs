@@ -1,11 +1,12 @@
 //! From the command line to what is asked of the model.
 
-use bitepoint_inputs::files::{read_scenario, read_vehicle};
+use bitepoint_inputs::files::read_scenario;
 use bitepoint_inputs::quantity::Dimension;
 use bitepoint_runner::case::Case;
 use bitepoint_runner::conditions::{Conditions as Day, Measurement, Reference, Request, StandardAir};
 
 use crate::args::{Conditions, StandardAirArg};
+use crate::car;
 use crate::failure::Failure;
 use crate::option::{self, Least, QuantityOption, clock, target, usual_gate};
 
@@ -14,7 +15,7 @@ const SEED: u32 = 20;
 
 /// Car and day.
 pub(crate) fn case(args: &Conditions) -> Result<Case, Failure> {
-    let vehicle = read_vehicle(&args.vehicle)?;
+    let vehicle = car::read(&args.vehicle, &args.known, args.output.reader.system())?;
     let scenario = option::scenario(args.scenario.as_deref())?;
     let mut case = Case::new(vehicle, scenario);
     for change in &args.changes {

@@ -5,7 +5,7 @@ use bitepoint_plot::conditions::{ConditionsReport, paragraphs, words};
 use bitepoint_runner::conditions::Condition;
 use comfy_table::{CellAlignment, Table, presets};
 
-use crate::screen::{plain_spaces, wrapped};
+use crate::screen::{noted, plain_spaces, wrapped};
 
 /// The screen.
 pub(crate) fn screen(report: &ConditionsReport<'_>) -> String {
@@ -29,7 +29,7 @@ pub(crate) fn screen(report: &ConditionsReport<'_>) -> String {
     lines.extend(wrapped("To print", &paragraphs(report)[0]));
     lines.push(String::new());
     for note in report.notes {
-        lines.extend(wrapped("Caution", note));
+        lines.extend(noted(note));
     }
     lines.extend(wrapped("Caution", &format!("{} {}", CAUTIONS[0], CAUTIONS[3])));
     plain_spaces(&lines.join("\n")) + "\n"
@@ -39,7 +39,7 @@ fn table(report: &ConditionsReport<'_>) -> String {
     let (study, units) = (report.study, report.units);
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
-    table.set_header(["", "this run", "reference", "adds", "each", "changes the time by", "5-95 %"]);
+    table.set_header(["", "this run", "reference", "adds", "each", "changes the time by", "90 % (car)"]);
     let shares = study.both_ways.as_ref().map_or(&study.correction.shares, |both| &both.shares);
     let shares = words::share_list(shares);
     for condition in Condition::ALL {

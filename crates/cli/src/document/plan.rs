@@ -51,8 +51,8 @@ struct DayPlan<'a> {
     scenario: InputFile<'a>,
     /// The recommended launch in words, a sentence for each thing to do.
     instruction: Vec<String>,
-    /// The recommended launch, in round numbers.
-    recommended: &'a Choice,
+    /// The recommended launch for the driver, in round numbers.
+    driver: &'a Choice,
     /// What no launch was to exceed: what the effort protects and what was asked for.
     limits: Limits,
     /// What each effort would do, gentlest first. Their expected times come from a small set of launches: compare them with each other.
@@ -74,7 +74,7 @@ impl<'a> PlanDocument<'a> {
         let day = |((case, plan), notes): ((&'a Case, &'a Plan), &'a Vec<String>)| DayPlan {
             scenario: InputFile::scenario(&case.scenario, &plan.resolved.scenario),
             instruction: words::described(plan).sentences(units),
-            recommended: &plan.driver,
+            driver: &plan.driver,
             limits: plan.limits,
             efforts: &plan.levels,
             quickest_exact: &plan.best,

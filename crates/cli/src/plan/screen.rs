@@ -6,7 +6,7 @@ use bitepoint_plot::plan::{PlanDay, PlanReport, target_text, words};
 use bitepoint_runner::plan::{Decision, Window};
 use comfy_table::{ColumnConstraint, ContentArrangement, Table, Width, presets};
 
-use crate::screen::{plain_spaces, wrapped};
+use crate::screen::{noted, plain_spaces, wrapped};
 
 /// The screen is this wide; labels take so much of it.
 const SCREEN: u16 = 100;
@@ -45,7 +45,7 @@ pub(crate) fn screen(report: &PlanReport<'_>) -> String {
     for day in report.days {
         for note in day.notes {
             let note = if several { format!("{}: {note}", day.name) } else { note.clone() };
-            lines.extend(wrapped("Caution", &note));
+            lines.extend(noted(&note));
         }
     }
     lines.extend(wrapped("Caution", &format!("{} {}", CAUTIONS[0], CAUTIONS[3])));
@@ -60,7 +60,7 @@ const ROWS: &[Row] = &[
         let expected = &day.plan.driver.expected;
         format!("{}; {}", SPAN.text(expected.mean_s), words::failed(expected))
     }),
-    ("Nine in ten", |_, day| words::bands(day.plan).map(|(covers, band)| format!("{band} {covers}")).join("; ")),
+    ("90 %", |_, day| words::bands(day.plan).map(|(covers, band)| format!("{band} {covers}")).join("; ")),
     ("60 ft", |_, day| words::sixty_feet(day.plan).unwrap_or_default()),
     ("Within 0.05 s", |report, day| {
         each(day, |window| {

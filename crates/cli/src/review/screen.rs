@@ -9,7 +9,7 @@ use bitepoint_plot::review::words::{before_after, best, clutch, corrected, fault
 use bitepoint_runner::review::Reviewed;
 use comfy_table::{Table, presets};
 
-use crate::screen::{plain_spaces, wrapped};
+use crate::screen::{noted, plain_spaces, wrapped};
 
 /// Starts that are told one by one; the report has them all.
 const MOST_TOLD: usize = 6;
@@ -52,7 +52,7 @@ pub(crate) fn screen(told: &ReviewReport<'_>) -> String {
         lines.extend(wrapped("Not shown", untold));
     }
     for note in told.notes {
-        lines.extend(wrapped("Caution", note));
+        lines.extend(noted(note));
     }
     lines.extend(wrapped("Caution", &format!("{} {}", CAUTIONS[0], CAUTIONS[3])));
     plain_spaces(&lines.join("\n")) + "\n"

@@ -46,8 +46,9 @@ impl VehicleFile {
         if !problems.is_empty() {
             return Err(Problems(problems));
         }
-        let checked = Self::checked(&self.file, given, Some(fitting.clone()), Collector::new(&self.file));
+        let checked = Self::checked(&self.file, given, Some(fitting.clone()), self.rules, Collector::new(&self.file));
         let car = checked.map_err(|problems| told_of(problems, changes))?;
+        let car = Self { belief: self.belief.clone(), ..car };
         let after = car.resolve().entries;
         let idle = fitting.changed.iter().filter(|key| !after.iter().any(|entry| entry.key.path == key.path));
         let problems: Vec<Problem> = idle

@@ -11,8 +11,33 @@ use crate::entry::Origin;
 use crate::given::Spread;
 use crate::key::Key;
 use crate::resolver::{Estimate, Resolver};
+use crate::rules::{self, Rule};
 use crate::tyre_size::TyreSize;
 use crate::vehicle_keys as keys;
+
+/// The year that a car is of: what its tyres, its shape, its gearbox and its rating were like.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct ModelYear(f64);
+
+impl ModelYear {
+    /// Years by which the car is older than `year`, as far back as the rules hold.
+    pub(super) fn before(self, year: f64) -> f64 {
+        (year - self.0.max(EARLIEST_YEAR)).max(0.0)
+    }
+
+    pub(super) fn is_before(self, year: f64) -> bool {
+        self.0 < year
+    }
+}
+
+/// Cars of before are estimated as of this year.
+const EARLIEST_YEAR: f64 = 1970.0;
+
+pub(super) fn model_year(r: &mut Resolver<'_>) -> ModelYear {
+    // Who learns each value of one car by itself has nothing more to learn from its year.
+    let spread = if r.is_folded() { Spread::None } else { Spread::Absolute(6.0) };
+    ModelYear(r.number(&keys::MODEL_YEAR, Estimate::practice(2012.0, spread, "2012 where nothing is said")))
+}
 
 pub(super) fn plan(r: &mut Resolver<'_>) -> Plan {
     let driven = r.choice(&keys::DRIVEN_AXLE, keys::DRIVEN_AXLES[1], "", Origin::Given);
@@ -21,7 +46,7 @@ pub(super) fn plan(r: &mut Resolver<'_>) -> Plan {
     Plan { driven, engine_position }
 }
 
-pub(super) fn chassis(r: &mut Resolver<'_>, plan: Plan) -> Chassis {
+pub(super) fn chassis(r: &mut Resolver<'_>, plan: Plan, year: ModelYear) -> Chassis {
     let kerb_kg = r.number(&keys::MASS, Estimate::derived(1400.0, ""));
     let driver_kg = r.number(&keys::DRIVER_MASS, Estimate::practice(75.0, Spread::Absolute(10.0), "75 kg"));
     let wheelbase_m = r.number(
@@ -32,37 +57,34 @@ pub(super) fn chassis(r: &mut Resolver<'_>, plan: Plan) -> Chassis {
             "2.50 m + 0.30 m per tonne over 1000 kg",
         ),
     );
-    let (share, share_rule) = match plan {
-        Plan { engine_position: "mid", .. } => (0.43, "43 %: engine between the axles"),
-        Plan { engine_position: "rear", .. } => (0.39, "39 %: engine behind the rear axle"),
-        Plan { driven: "front", .. } => (0.61, "61 %: engine in front, front axle driven"),
-        Plan { driven: "all", .. } => (0.58, "58 %: engine in front, all wheels driven"),
-        _ => (0.53, "53 %: engine in front, rear axle driven"),
+    let (front_weight, front_weight_rule) = match plan {
+        Plan { engine_position: "mid", .. } => (rules::FRONT_WEIGHT_MID, "engine between the axles"),
+        Plan { engine_position: "rear", .. } => (rules::FRONT_WEIGHT_REAR, "engine behind the rear axle"),
+        Plan { driven: "front", .. } => (rules::FRONT_WEIGHT_FRONT_DRIVE, "engine in front, front axle driven"),
+        Plan { driven: "all", .. } => (rules::FRONT_WEIGHT_ALL_DRIVE, "engine in front, all wheels driven"),
+        _ => (rules::FRONT_WEIGHT_REAR_DRIVE, "engine in front, rear axle driven"),
     };
-    let front_weight_share =
-        r.number(&keys::FRONT_WEIGHT_SHARE, Estimate::practice(share, Spread::Absolute(0.02), share_rule));
+    let front_weight = r.by_rule(r.rule(front_weight), front_weight, front_weight_rule);
+    let front_weight_share = r.number(&keys::FRONT_WEIGHT_SHARE, front_weight);
     let (height, height_rule) = if plan.driven == "rear" {
         (1.38, "1.38 m, rear axle driven")
     } else {
         (1.45, "1.45 m, front axle or all wheels driven")
     };
     let height_m = r.number(&keys::HEIGHT, Estimate::memory(height, Spread::Absolute(0.05), height_rule));
-    let cg_height_m = r.number(
-        &keys::CG_HEIGHT,
-        Estimate::new(
-            0.39 * height_m,
-            Spread::Relative(0.03),
-            "0.39 of the height of the roof",
-            Origin::Published(
-                "G. J. Heydinger et al., SAE 1999-01-1336, published inertia measurements: 0.37 to 0.41 (from memory)",
-            ),
-        ),
+    let cg_height = r.by_rule_in_shares(
+        r.rule(rules::CG_PER_HEIGHT) * height_m,
+        rules::CG_PER_HEIGHT,
+        "share of the height of the roof",
     );
+    let cg_height_m = r.number(&keys::CG_HEIGHT, cg_height);
     let area_m2 = frontal_area(r, kerb_kg, height_m);
     let drag_area_m2 = match r.given.has(&keys::DRAG_AREA) {
         true => r.number(&keys::DRAG_AREA, Estimate::derived(0.0, "")),
         false => {
-            let cd = r.number(&keys::DRAG_COEFFICIENT, Estimate::practice(0.31, Spread::Absolute(0.03), "0.31"));
+            let by_year = r.rule(rules::DRAG) + r.rule(rules::DRAG_PER_YEAR) * year.before(2010.0);
+            let estimate = r.by_rule(by_year, rules::DRAG, "by model year");
+            let cd = r.number(&keys::DRAG_COEFFICIENT, estimate);
             r.number(&keys::DRAG_AREA, Estimate::derived(cd * area_m2, "drag coefficient times frontal area"))
         }
     };
@@ -118,53 +140,68 @@ pub(super) struct Rubber {
 }
 
 struct Grade {
-    friction: f64,
-    friction_sd: f64,
+    friction: Rule,
     stiffness: f64,
     peak_slip: f64,
-    rolling: f64,
+    /// Over that of touring tyres.
+    more_rolling: f64,
 }
 
 fn grade(word: &str) -> Grade {
     match word {
-        "economy" => Grade { friction: 0.98, friction_sd: 0.05, stiffness: 18.0, peak_slip: 0.13, rolling: 0.009 },
-        "summer" => Grade { friction: 1.15, friction_sd: 0.06, stiffness: 21.0, peak_slip: 0.11, rolling: 0.012 },
-        "track" => Grade { friction: 1.28, friction_sd: 0.08, stiffness: 24.0, peak_slip: 0.10, rolling: 0.014 },
-        _ => Grade { friction: 1.06, friction_sd: 0.06, stiffness: 19.5, peak_slip: 0.12, rolling: 0.011 },
+        "economy" => {
+            Grade { friction: rules::FRICTION_ECONOMY, stiffness: 18.0, peak_slip: 0.13, more_rolling: -0.002 }
+        }
+        "summer" => Grade { friction: rules::FRICTION_SUMMER, stiffness: 21.0, peak_slip: 0.11, more_rolling: 0.001 },
+        "track" => Grade { friction: rules::FRICTION_TRACK, stiffness: 24.0, peak_slip: 0.10, more_rolling: 0.003 },
+        _ => Grade { friction: rules::FRICTION_TOURING, stiffness: 19.5, peak_slip: 0.12, more_rolling: 0.0 },
     }
 }
 
-pub(super) fn rubber(r: &mut Resolver<'_>) -> Rubber {
+/// Highest aspect ratio of an ordinary summer tyre: 45 series now, 55 series in 1997 and 65 series in 1989 (from memory).
+fn summer_aspect(year: ModelYear) -> f64 {
+    0.455 + 0.0125 * year.before(2005.0)
+}
+
+pub(super) fn rubber(r: &mut Resolver<'_>, year: ModelYear) -> Rubber {
     const PACEJKA: Origin = Origin::Published(
         "H. B. Pacejka, Tyre and Vehicle Dynamics, table A3.1 (205/60R15; coefficients from text that cites it)",
     );
     let size = r.size(&keys::TYRE_SIZE, TyreSize { width_mm: 205.0, aspect_ratio: 0.55, rim_in: 16.0 }, "");
-    let likely = if size.aspect_ratio <= 0.455 { "summer" } else { "touring" };
+    let likely = if size.aspect_ratio <= summer_aspect(year) { "summer" } else { "touring" };
     let word = r.choice(
         &keys::TYRE_GRADE,
         likely,
-        "45 series and lower are taken as summer tyres, others as touring tyres",
+        "45 series and lower are taken as summer tyres, others as touring tyres; before 2005 higher ones too, by 1.25 a year",
         Origin::FromMemory,
     );
     let grade = grade(word);
     let (none, absolute, relative) =
         (Spread::None, Spread::Absolute as fn(f64) -> Spread, Spread::Relative as fn(f64) -> Spread);
-    let mut memory = |key, value, spread, rule| r.number(key, Estimate::memory(value, spread, rule));
-    let peak_friction = memory(
-        &keys::PEAK_FRICTION,
+    let left = r.rule(rules::FRICTION_PER_YEAR) * -year.before(2015.0) + 1.0;
+    // The lower a summer tyre, the sportier its rubber.
+    let lower = if word == "summer" { ((summer_aspect(year) - size.aspect_ratio) / 0.10).max(0.0) } else { 0.0 };
+    let by_aspect = r.rule(rules::FRICTION_PER_ASPECT) * lower + 1.0;
+    let friction = r.by_rule(
+        r.rule(grade.friction) * left * by_aspect,
         grade.friction,
-        absolute(grade.friction_sd),
-        "by grade, dry asphalt: economy 0.98, touring 1.06, summer 1.15, track 1.28 (5 to 12 % over full stops from 60 mph in 145, 122, 111, 102 ft)",
+        "by grade, model year and, of summer tyres, aspect ratio; dry asphalt",
     );
+    let peak_friction = r.number(&keys::PEAK_FRICTION, friction);
+    let sliding =
+        r.by_rule(r.rule(rules::SLIDING_SHARE), rules::SLIDING_SHARE, "before friction falls with sliding speed");
+    let sliding_share = r.number(&keys::SLIDING_SHARE, sliding);
+    let fall = r.by_rule(r.rule(rules::SLIDING_FALL), rules::SLIDING_FALL, "per m/s");
+    let sliding_fall = r.number(&keys::SLIDING_FALL, fall);
+    let rolling = r.rule(rules::ROLLING) + r.rule(rules::ROLLING_PER_YEAR) * year.before(2005.0) + grade.more_rolling;
+    let rolling = r.by_rule_in_shares(
+        rolling,
+        rules::ROLLING,
+        "by model year; economy tyres 0.002 less than touring ones, summer 0.001 more, track 0.003 more",
+    );
+    let rolling_constant = r.number(&keys::ROLLING_RESISTANCE, rolling);
+    let mut memory = |key, value, spread, rule| r.number(key, Estimate::memory(value, spread, rule));
     let friction_per_load = memory(&keys::FRICTION_PER_LOAD, -0.06, absolute(0.02), "-0.06 per nominal load");
-    let sliding_share =
-        memory(&keys::SLIDING_SHARE, 0.92, absolute(0.03), "0.92, before friction falls with sliding speed");
-    let sliding_fall = memory(
-        &keys::SLIDING_FALL,
-        0.012,
-        absolute(0.004),
-        "0.012 per m/s: four fifths of the peak are left at 10 m/s",
-    );
     let peak_slip = memory(
         &keys::PEAK_SLIP,
         grade.peak_slip,
@@ -192,21 +229,18 @@ pub(super) fn rubber(r: &mut Resolver<'_>) -> Rubber {
         curvature_per_load_squared: published(&keys::CURVATURE_PER_LOAD_SQUARED, -0.020, "-0.020"),
         circumference_factor: r.number(
             &keys::CIRCUMFERENCE_FACTOR,
-            Estimate::new(3.05, absolute(0.015), "3.05 times the free diameter", Origin::Published("ETRTO Standards Manual, radial car tyres (from memory)")),
+            Estimate::new(
+                3.05,
+                absolute(0.015),
+                "3.05 times the free diameter",
+                Origin::Published("ETRTO Standards Manual, radial car tyres (from memory)"),
+            ),
         ),
         carcass_stiffness: r.number(
             &keys::CARCASS_STIFFNESS,
             Estimate::memory(57.0, relative(0.25), "57: 3.6e5 N/m for a tyre of 0.637 m under 4000 N"),
         ),
-        rolling_constant: r.number(
-            &keys::ROLLING_RESISTANCE,
-            Estimate::new(
-                grade.rolling,
-                relative(0.12),
-                "by grade: economy 0.009, touring 0.011, summer 0.012, track 0.014",
-                Origin::Published("within the 0.010 to 0.015 of good roads (T. D. Gillespie, Fundamentals of Vehicle Dynamics; from memory); split by grade from memory"),
-            ),
-        ),
+        rolling_constant,
         rolling_growth: r.number(
             &keys::ROLLING_GROWTH,
             Estimate::new(
@@ -262,9 +296,9 @@ pub(super) fn tyre(
     share: f64,
 ) -> Tyre {
     let size = r.size(of.size, rubber.size, "the sheet's size");
-    let pdx1 = r.number(of.friction, Estimate::derived(rubber.peak_friction, "that of both axles"));
     let load_n =
         r.number(of.load, Estimate::derived(0.5 * share * chassis.mass_kg * GRAVITY_MPS2, "static load of one wheel"));
+    let pdx1 = r.number(of.friction, Estimate::derived(rubber.peak_friction, "that of both axles"));
     let circumference_m = r.number(
         of.circumference,
         Estimate::derived(

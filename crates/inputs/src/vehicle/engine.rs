@@ -4,10 +4,12 @@ use bitepoint_physics::air::PowerStandard;
 use bitepoint_physics::curve::Curve;
 use bitepoint_physics::engine::{Boost, Engine, LaunchLimiter, Limiter, Motoring};
 
+use super::body::ModelYear;
 use crate::entry::Origin;
 use crate::given::{Spread, Value};
 use crate::key::rpm;
 use crate::resolver::{Estimate, Resolver};
+use crate::rules;
 use crate::vehicle_keys as keys;
 
 /// What the other parts are sized by.
@@ -93,7 +95,7 @@ const POWER_FALL: f64 = 4.0;
 /// How far past the limiter's cut a curve is drawn: an engine overruns its limiter by a little.
 const OVERRUN: f64 = 1.03;
 
-pub(super) fn resolve(r: &mut Resolver<'_>) -> (Engine, Rating) {
+pub(super) fn resolve(r: &mut Resolver<'_>, year: ModelYear) -> (Engine, Rating) {
     let breathing = match r.choice(&keys::ASPIRATION, keys::ASPIRATIONS[0], "", Origin::Given) {
         "turbocharged" => Breathing::Turbo,
         "supercharged" => Breathing::Supercharger,
@@ -110,22 +112,18 @@ pub(super) fn resolve(r: &mut Resolver<'_>) -> (Engine, Rating) {
         None => sheet_curve(r, redline, idle, limiter.cut_radps, breathing),
     };
     let displacement_m3 = displacement(r, peak_torque_nm, breathing);
-    let output = r.number(
-        &keys::OUTPUT_SCALE,
-        Estimate::practice(
-            1.0,
-            Spread::Absolute(0.02),
-            "1: the rating holds; production may stray by 5 % (UN R85, from memory), so 2 % is one deviation",
-        ),
-    );
+    let rated_to = standard(r, year);
+    let output = r.number(&keys::OUTPUT_SCALE, output(r, breathing, rated_to, year));
     let scaled: Vec<(f64, f64)> = points.iter().map(|p| (p.0, p.1 * output)).collect();
     let full_load_nm = curve(&scaled, idle, redline);
     let boost = (breathing == Breathing::Turbo)
         .then(|| boost(r, &full_load_nm, displacement_m3, output, (idle, peak_at_radps, redline), peak_torque_nm));
-    let engine_inertia_kgm2 = r.number(
-        &keys::ENGINE_INERTIA,
-        Estimate::memory(0.07 + 65.0 * displacement_m3, Spread::Relative(0.25), "0.07 kg·m² + 0.065 kg·m² per litre"),
+    let inertia = r.by_rule_in_shares(
+        r.rule(rules::ENGINE_INERTIA) * (displacement_m3 * 1e3) + 0.07,
+        rules::ENGINE_INERTIA,
+        "0.07 kg·m² and so much per litre",
     );
+    let engine_inertia_kgm2 = r.number(&keys::ENGINE_INERTIA, inertia);
     let stall = r.number(&keys::STALL, Estimate::practice(0.55 * idle, Spread::Relative(0.12), "55 % of idle"));
     let engine = Engine {
         motoring: motoring(r, displacement_m3),
@@ -138,7 +136,7 @@ pub(super) fn resolve(r: &mut Resolver<'_>) -> (Engine, Rating) {
         launch_limiter: launch_limiter(r, idle, limiter.cut_radps),
         throttle_lag_s: r
             .number(&keys::THROTTLE_LAG, Estimate::memory(0.06, Spread::Relative(0.3), "60 ms: filling the manifold")),
-        rated_to: standard(r),
+        rated_to: rated_to.standard,
         air_correction_share: air_share(r, breathing),
         full_load_nm,
     };
@@ -157,7 +155,11 @@ fn curve(points: &[(f64, f64)], idle: f64, redline: f64) -> Curve {
 fn limiter(r: &mut Resolver<'_>, redline: f64) -> Limiter {
     let cut = r.number(
         &keys::LIMITER,
-        Estimate::practice(redline + rpm(150.0), Spread::Absolute(rpm(60.0)), "redline + 150 rpm"),
+        Estimate::practice(
+            1.05 * redline,
+            Spread::Absolute(0.012 * redline),
+            "5 % over the redline: 3 to 7 % are common",
+        ),
     );
     let resume = r
         .number(&keys::LIMITER_RESUME, Estimate::practice(cut - rpm(100.0), Spread::None, "100 rpm under the limiter"));
@@ -171,13 +173,38 @@ fn launch_limiter(r: &mut Resolver<'_>, idle: f64, main_cut: f64) -> Option<Laun
     Some(LaunchLimiter { limiter, until_mps: until })
 }
 
-fn standard(r: &mut Resolver<'_>) -> PowerStandard {
-    match r.choice(&keys::RATED_TO, keys::STANDARDS[0], "SAE J1349 where nothing is said", Origin::CommonPractice) {
+/// To what air and with which parts the engine was rated.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct RatedTo {
+    standard: PowerStandard,
+    /// The bare engine on the stand: without fan, silencer and the like.
+    is_gross: bool,
+}
+
+fn standard(r: &mut Resolver<'_>, year: ModelYear) -> RatedTo {
+    let (likely, rule) = if year.is_before(1972.0) {
+        ("SAE J245", "SAE J245, gross power, before 1972")
+    } else {
+        (keys::STANDARDS[0], "SAE J1349 where nothing is said")
+    };
+    let word = r.choice(&keys::RATED_TO, likely, rule, Origin::CommonPractice);
+    let standard = match word {
         "ISO 1585" => PowerStandard::Iso1585,
         "DIN 70020" => PowerStandard::Din70020,
         "uncorrected" => PowerStandard::Uncorrected,
         _ => PowerStandard::SaeJ1349,
+    };
+    RatedTo { standard, is_gross: word == "SAE J245" }
+}
+
+/// What the engine gives over its rating.
+fn output(r: &Resolver<'_>, breathing: Breathing, rated_to: RatedTo, year: ModelYear) -> Estimate {
+    if rated_to.is_gross {
+        return r.by_rule(r.rule(rules::NET_OVER_GROSS), rules::NET_OVER_GROSS, "net over gross power");
     }
+    let about = if breathing == Breathing::Natural { rules::OUTPUT_NATURAL } else { rules::OUTPUT_CHARGED };
+    let earlier = if year.is_before(2006.0) { -1.0 } else { 0.0 };
+    r.by_rule(r.rule(about) + r.rule(rules::OUTPUT_BEFORE_2006) * earlier, about, "by breathing and model year")
 }
 
 fn air_share(r: &mut Resolver<'_>, breathing: Breathing) -> f64 {
@@ -202,12 +229,12 @@ fn displacement(r: &mut Resolver<'_>, peak_torque_nm: f64, breathing: Breathing)
 }
 
 fn idle_share(r: &mut Resolver<'_>, breathing: Breathing) -> f64 {
-    let estimate = if breathing == Breathing::Turbo {
-        Estimate::memory(0.45, Spread::Absolute(0.06), "45 % turbocharged: nearly no boost at idle")
+    let (about, rule) = if breathing == Breathing::Turbo {
+        (rules::IDLE_SHARE_TURBO, "turbocharged: nearly no boost at idle")
     } else {
-        Estimate::memory(0.65, Spread::Absolute(0.05), "65 % without a turbocharger")
+        (rules::IDLE_SHARE_NATURAL, "without a turbocharger")
     };
-    r.number(&keys::IDLE_TORQUE_SHARE, estimate)
+    r.number(&keys::IDLE_TORQUE_SHARE, r.by_rule(r.rule(about), about, rule))
 }
 
 fn sheet_curve(
@@ -221,10 +248,18 @@ fn sheet_curve(
     let power_at = r.number(&keys::PEAK_POWER_AT, Estimate::derived(rpm(6000.0), ""));
     let peak_torque_nm = r.number(&keys::PEAK_TORQUE, Estimate::derived(200.0, ""));
     let torque_at = r.number(&keys::PEAK_TORQUE_AT, Estimate::derived(rpm(4000.0), ""));
-    let (plateau, plateau_spread, plateau_rule) = match breathing {
-        Breathing::Natural => (0.1, 0.08, "0.1 naturally aspirated: torque falls smoothly from its peak"),
-        Breathing::Turbo => (0.6, 0.2, "0.6 turbocharged: a plateau that peak power ends"),
-        Breathing::Supercharger => (0.3, 0.15, "0.3 supercharged"),
+    let plateau = match breathing {
+        Breathing::Natural => r.by_rule(
+            r.rule(rules::PLATEAU_NATURAL),
+            rules::PLATEAU_NATURAL,
+            "naturally aspirated: torque falls smoothly from its peak",
+        ),
+        Breathing::Turbo => r.by_rule(
+            r.rule(rules::PLATEAU_TURBO),
+            rules::PLATEAU_TURBO,
+            "turbocharged: a plateau that peak power ends",
+        ),
+        Breathing::Supercharger => Estimate::memory(0.3, Spread::Absolute(0.15), "0.3 supercharged"),
     };
     // The redline of an engine whose power is still rising is its peak power's speed.
     let past = (redline / power_at - 1.0).max(0.0);
@@ -241,8 +276,7 @@ fn sheet_curve(
         peak_power_w,
         idle_share: idle_share(r, breathing),
         rise_exponent: if breathing == Breathing::Turbo { 1.4 } else { 1.8 },
-        plateau_share: r
-            .number(&keys::PLATEAU_SHARE, Estimate::memory(plateau, Spread::Absolute(plateau_spread), plateau_rule)),
+        plateau_share: r.number(&keys::PLATEAU_SHARE, plateau),
         redline_power_share: r.number(
             &keys::REDLINE_POWER_SHARE,
             Estimate::memory(
@@ -311,8 +345,8 @@ fn boost(
     peak_torque_nm: f64,
 ) -> Boost {
     const OFF_BOOST_NM_PER_M3: f64 = 80.0 * 1e3;
-    let spool = r
-        .number(&keys::SPOOL_TIME, Estimate::memory(0.35, Spread::Relative(0.3), "0.35 s at the speed of peak torque"));
+    let spool = r.by_rule_in_shares(r.rule(rules::SPOOL), rules::SPOOL, "at the speed of peak torque");
+    let spool = r.number(&keys::SPOOL_TIME, spool);
     let reference = r.number(
         &keys::SPOOL_AT,
         Estimate::derived(peak_at.max(rpm(2000.0)), "speed of peak torque, at least 2000 rpm"),

@@ -29,7 +29,10 @@ pub fn sheet_template() -> String {
         text.push_str(&format!("# {hint}\n{} = {}\n\n", key.path, key.example));
     }
     text.push_str(
-        "# What you know better than an estimate goes below, for example:\n\
+        "# Two more lines that help where you know them:\n\
+         # model_year = 2004                         # what tyres, drag, gearbox and power rating were like\n\
+         # known = \"0-60 mph = 7.1 s, rollout\"       # a result that you know, a road test's where no driver is named\n\n\
+         # What you know better than an estimate goes below, for example:\n\
          # [chassis]\n\
          # cg_height = \"0.53 m\"\n\
          # [gearbox]\n\

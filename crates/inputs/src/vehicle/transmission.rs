@@ -4,11 +4,13 @@ use bitepoint_physics::clutch::Clutch;
 use bitepoint_physics::driveline::{Differential, Driveline, Layout, SolidAxle};
 use bitepoint_physics::gearbox::{FinalDrive, Gear, Gearbox, ShiftTiming};
 
+use super::body::ModelYear;
 use super::engine::Rating;
 use crate::entry::Origin;
 use crate::given::{Spread, Value};
 use crate::key::Key;
 use crate::resolver::{Estimate, Resolver};
+use crate::rules;
 use crate::vehicle_keys as keys;
 
 /// Driven axle and where the engine sits: what losses, inertias and weight follow from.
@@ -105,7 +107,7 @@ fn per_gear(r: &mut Resolver<'_>, key: &'static Key, count: usize) -> Option<Vec
     (list.len() == count).then_some(list)
 }
 
-pub(super) fn gearbox(r: &mut Resolver<'_>, rating: &Rating, plan: Plan) -> Gearbox {
+pub(super) fn gearbox(r: &mut Resolver<'_>, rating: &Rating, plan: Plan, year: ModelYear) -> Gearbox {
     let ratios = r.given.list(&keys::GEAR_RATIOS).map_or_else(|| vec![3.5], <[f64]>::to_vec);
     r.record_plain(&keys::GEAR_RATIOS, || Value::List(ratios.clone()), "", Origin::Given);
     let final_ratio = r.number(&keys::FINAL_DRIVE, Estimate::derived(4.0, ""));
@@ -154,7 +156,7 @@ pub(super) fn gearbox(r: &mut Resolver<'_>, rating: &Rating, plan: Plan) -> Gear
             ),
         ),
         final_drive: final_drive(r, final_ratio, plan),
-        shift: shift(r),
+        shift: shift(r, year),
     }
 }
 
@@ -163,13 +165,10 @@ fn is_direct(ratio: f64) -> bool {
 }
 
 fn final_drive(r: &mut Resolver<'_>, ratio: f64, plan: Plan) -> FinalDrive {
-    const SOURCE: Origin = Origin::Published(
-        "J. Y. Wong, Theory of Ground Vehicles: 0.95 to 0.97 for gears, 0.98 to 0.99 for joints and bearings (from memory)",
-    );
-    let (efficiency, rule) = match plan {
-        Plan { driven: "all", .. } => (0.945, "0.945: final drive, transfer, second bevel gears and joints"),
-        Plan { driven: "rear", engine_position: "front" } => (0.96, "0.96: hypoid gears and joints"),
-        _ => (0.97, "0.97: one pair of helical gears and joints"),
+    let (about, rule) = match plan {
+        Plan { driven: "all", .. } => (rules::FINAL_ALL, "final drive, transfer, second bevel gears and joints"),
+        Plan { driven: "rear", engine_position: "front" } => (rules::FINAL_LONGITUDINAL, "hypoid gears and joints"),
+        _ => (rules::FINAL_TRANSVERSE, "one pair of helical gears and joints"),
     };
     let (inertia, inertia_rule) = match plan {
         Plan { driven: "all", .. } => {
@@ -182,21 +181,16 @@ fn final_drive(r: &mut Resolver<'_>, ratio: f64, plan: Plan) -> FinalDrive {
     };
     FinalDrive {
         ratio,
-        efficiency: r.number(&keys::FINAL_EFFICIENCY, Estimate::new(efficiency, Spread::Absolute(0.008), rule, SOURCE)),
+        efficiency: r.number(&keys::FINAL_EFFICIENCY, r.by_rule(r.rule(about), about, rule)),
         inertia_kgm2: r.number(&keys::FINAL_INERTIA, Estimate::memory(inertia, Spread::Relative(0.3), inertia_rule)),
     }
 }
 
 /// Torque is away for clutch out, change and about half of clutch in: 22 % + 50 % + 56 % / 2.
-fn shift(r: &mut Resolver<'_>) -> ShiftTiming {
-    let whole = r.number(
-        &keys::SHIFT_TIME,
-        Estimate::practice(
-            0.45,
-            Spread::Relative(0.2),
-            "0.45 s: a quick shift takes 0.2 to 0.5 s, an ordinary one up to 1 s",
-        ),
-    );
+fn shift(r: &mut Resolver<'_>, year: ModelYear) -> ShiftTiming {
+    let by_year = r.rule(rules::SHIFT_TIME) + r.rule(rules::SHIFT_TIME_PER_YEAR) * year.before(2005.0);
+    let estimate = r.by_rule_in_shares(by_year, rules::SHIFT_TIME, "by model year; a driver's skill comes on top");
+    let whole = r.number(&keys::SHIFT_TIME, estimate);
     ShiftTiming {
         clutch_out_s: r.number(&keys::CLUTCH_OUT_TIME, Estimate::derived(0.22 * whole, "22 % of the shift time")),
         change_s: r.number(&keys::CHANGE_TIME, Estimate::derived(0.50 * whole, "50 % of the shift time")),

@@ -34,7 +34,7 @@ fn whole<'a>(report: &CompareReport<'a>, charts: &[Chart]) -> Page<'a> {
             section { h2 { "Side effects" } (tables::besides(report)) }
             section { h2 { "How each car is launched" } (tables::plans(report)) }
             section { h2 { "What went in" } (tables::fitted(report)) (tables::influences(report)) }
-            (parts::cautions("With these changes", &[]))
+            (parts::cautions("With these changes", report.notes))
         },
         footer: method(report),
         command: report.command,
@@ -61,7 +61,7 @@ fn figures(report: &CompareReport) -> Vec<Figure> {
     let base = &comparison.base;
     let driver = &comparison.driver;
     let mean = base.mean_s.map(|s| format!("{} on average over what is not known", SPAN.text(s)));
-    let likely = base.likely.map(|b| format!("5–95 %: {}", band(b.low_s, b.high_s)));
+    let likely = base.likely.map(|b| format!("90 % (car): {}", band(b.low_s, b.high_s)));
     let mut figures = vec![Figure {
         label: format!("To {}, as it is, as estimated", report.gate()),
         value: SPAN.number(base.time_s),
@@ -76,7 +76,7 @@ fn figures(report: &CompareReport) -> Vec<Figure> {
             unit: "s",
             notes: [
                 difference.as_expected_s.map(|s| format!("mean; {} as estimated", words::difference(s))),
-                Some(format!("5–95 %: {}", words::span(difference.likely))),
+                Some(format!("90 % (car): {}", words::span(difference.likely))),
                 Some(format!("{} chance that it is quicker", SHARE.text(difference.quicker_share))),
             ]
             .into_iter()

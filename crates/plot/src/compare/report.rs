@@ -13,6 +13,8 @@ pub struct CompareReport<'a> {
     pub scenario_name: &'a str,
     /// The command that makes this report again; may be empty.
     pub command: &'a str,
+    /// What is known of the car besides its file.
+    pub notes: &'a [String],
     /// What came out.
     pub comparison: &'a Comparison,
     /// What each change does to the car's values, in the order of the changes.

@@ -22,7 +22,7 @@ pub(super) fn worths(report: &CompareReport) -> Markup {
     let per = one.as_ref().map_or_else(|| "Gain for the money".to_owned(), |unit| format!("Gain per {unit}"));
     html! {
         (framed("Changes, the quickest first", html! {
-            (head(&["Change", "As estimated", "Mean over the unknown", "5–95 %", "Chance that it is quicker", "Price", &per]))
+            (head(&["Change", "As estimated", "Mean over the unknown", "90 % (car)", "Chance that it is quicker", "Price", &per]))
             tbody { @for worth in &rows { tr {
                 th scope="row" { (worth.label) }
                 td { (worth.difference.and_then(|d| d.as_expected_s).map_or_else(|| MISSING.to_owned(), difference)) }
@@ -62,7 +62,7 @@ pub(super) fn plans(report: &CompareReport) -> Markup {
     html! {
         p { "Launched " (launches(report)) }
         (framed_words("Each car with its launch", html! {
-            (head(&["Car", "As estimated", "Mean", "5–95 %", "Launch", "Shifts", "Start"]))
+            (head(&["Car", "As estimated", "Mean", "90 % (car)", "Launch", "Shifts", "Start"]))
             tbody { @for (name, car) in [base].into_iter().chain(changes).chain(together) { tr {
                 th scope="row" { (name) }
                 @match car {

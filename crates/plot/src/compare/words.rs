@@ -46,7 +46,7 @@ pub fn money(price: Option<&Money>) -> String {
 pub fn base(report: &CompareReport) -> String {
     let base = &report.comparison.base;
     let mean = base.mean_s.zip(base.likely).map_or_else(String::new, |(mean_s, b)| {
-        format!("; {} on average over what is not known (5–95 %: {})", SPAN.text(mean_s), band(b.low_s, b.high_s))
+        format!("; {} on average over what is not known (90 % (car): {})", SPAN.text(mean_s), band(b.low_s, b.high_s))
     });
     format!("{} to {}: {} as estimated{mean}", report.vehicle_name, report.gate(), SPAN.text(base.time_s))
 }

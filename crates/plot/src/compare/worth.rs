@@ -121,8 +121,9 @@ fn key(canvas: &Canvas, panel: &Panel, sd_s: f64) {
     let mut x = 6.0;
     canvas.line((x, first), (x + 34.0, first), WHISKER);
     canvas.dot((x + 17.0, first), 4.5, Ink::Blue);
-    let own =
-        canvas.layout.pick("launched as suits it: mean, 5–95 % of the draws", "launched as suits it: mean, 5–95 %");
+    let own = canvas
+        .layout
+        .pick("launched as suits it: mean, 90 % (car) of the draws", "launched as suits it: mean, 90 % (car)");
     canvas.text((x + 40.0, first), own, Anchor::Start, Ink::Blue);
     if canvas.layout == Layout::Wide {
         x = 6.0 + 40.0 + canvas.layout.text_px(own) + 20.0;

@@ -81,12 +81,12 @@ fn figures(report: &ConditionsReport<'_>) -> Vec<Figure> {
         }
     }
     let likely = words::model_band(study);
-    let likely = if likely.is_empty() { Vec::new() } else { vec![format!("likely {likely}")] };
+    let likely = if likely.is_empty() { Vec::new() } else { vec![format!("90 % (car) {likely}")] };
     if figures.len() < 2 {
         figures.push(seconds("By the model", study.model.day_s, likely));
     }
     let mut notes = clock(&study.request.reference.conditions);
-    notes.extend(corrected.1.map(|b| format!("likely {}", band(b.low_s, b.high_s))));
+    notes.extend(corrected.1.map(|b| format!("90 % (car) {}", band(b.low_s, b.high_s))));
     figures.push(seconds("Corrected", corrected.0, notes));
     let before = study.both_ways.as_ref().map_or(study.correction.time_s, |both| both.of_times.time_s);
     figures.push(Figure {

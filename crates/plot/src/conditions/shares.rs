@@ -162,7 +162,7 @@ fn end_row(canvas: &Canvas, panel: &Panel, row: &Row, y: f64) {
         for x in [a, b] {
             canvas.line((x, y - 5.0), (x, y + 5.0), Pen::new(Ink::Green, Dash::Solid, 1.5));
         }
-        let text = format!("5–95 %: {} to {}", number(band.low_s, 2), number(band.high_s, 2));
+        let text = format!("90 % (car): {} to {}", number(band.low_s, 2), number(band.high_s, 2));
         let width = canvas.layout.text_px(&text);
         if a - width - 6.0 > panel.frame.left {
             canvas.text((a - 6.0, y), &text, Anchor::End, Ink::Green);

@@ -28,7 +28,7 @@ fn per_unit(report: &ConditionsReport<'_>) -> Markup {
     let rows = Condition::ALL.into_iter().filter_map(|c| words::per_unit(study, units, c).map(|row| (c, row)));
     html! {
         (framed("Seconds per unit, around this run", html! {
-            (head(&["Condition", "More by", "Changes the time by", "5–95 %", "Taken between"]))
+            (head(&["Condition", "More by", "Changes the time by", "90 % (car)", "Taken between"]))
             tbody { @for (condition, (seconds, band, unit)) in rows { tr {
                 th scope="row" { (heading(condition)) }
                 td { (unit) }
@@ -55,7 +55,7 @@ fn shares(report: &ConditionsReport<'_>) -> Markup {
     let value = |conditions, condition| words::value(condition, conditions, over_m, units);
     html! {
         (framed("What the correction is made of", html! {
-            (head(&["Condition", "This run", "Reference", "Adds", "5–95 %"]))
+            (head(&["Condition", "This run", "Reference", "Adds", "90 % (car)"]))
             tbody {
                 @for condition in Condition::ALL {
                     @let share = list.iter().zip(&rounded).find(|(share, _)| share.condition == condition);

@@ -39,7 +39,7 @@ fn whole<'a>(report: &FitReport<'a>, charts: &[Chart]) -> Page<'a> {
             }
             section { h2 { "What goes together" } (tables::correlations(report)) }
             section { h2 { "How it was driven, and how well it foretells" } (tables::drivers(report)) (tables::left_out(report)) }
-            (parts::cautions("In these logs", &[]))
+            (parts::cautions("In these logs", report.notes))
         },
         footer: reckoned(report),
         command: report.command,

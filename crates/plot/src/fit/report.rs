@@ -14,6 +14,8 @@ pub struct FitReport<'a> {
     pub vehicle_name: &'a str,
     /// The fit.
     pub fit: &'a Fit,
+    /// What is known of the car besides its file.
+    pub notes: &'a [String],
     /// The command that makes it again.
     pub command: &'a str,
     /// Units of what is printed.

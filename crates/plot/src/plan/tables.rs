@@ -73,11 +73,11 @@ const ROWS: [Row; 18] = [
     Row { name: "Shifts", of: |_, _, c| words::shift_revs(c) },
     Row { name: "Expected time", of: |_, _, c| SPAN.text(c.expected.mean_s) },
     Row {
-        name: "5–95 %, car as estimated",
+        name: "90 % (driver): car as estimated",
         of: |_, _, c| c.expected.band.map_or(String::new(), |b| band(b.low_s, b.high_s)),
     },
     Row {
-        name: "5–95 %, car not surely known",
+        name: "90 % (both): driver and unknowns of the car",
         of: |_, _, c| c.likely.band.map_or(String::new(), |b| band(b.low_s, b.high_s)),
     },
     Row { name: "With no driver error", of: |_, _, c| GATE_TIME.decimals(2).text(c.time_s) },

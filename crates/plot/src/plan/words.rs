@@ -291,8 +291,8 @@ pub fn bands(plan: &Plan) -> [(&'static str, String); 2] {
         format!("{} ({band})", SPAN.text(expected.mean_s))
     };
     [
-        ("with the car as estimated", of(&plan.driver.expected)),
-        ("including what is not known of the car", of(&plan.driver.likely)),
+        ("over the scatter of the driver alone (driver)", of(&plan.driver.expected)),
+        ("over that and what is not known of the car (both)", of(&plan.driver.likely)),
     ]
 }
 

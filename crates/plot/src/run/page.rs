@@ -69,8 +69,8 @@ fn header(report: &RunReport) -> Markup {
                     (report.units.distance().text(report.rollout_m))
                     " later"
                     @if !report.bands.is_empty() {
-                        "; “likely” is from the 5th to the 95th percentile of " (report.band_runs)
-                        " runs with the car as uncertain as its estimates are"
+                        "; “90 % (both)” is from the 5th to the 95th percentile of " (report.band_runs)
+                        " starts with the car as uncertain as its estimates are and a driver who is as consistent as this one"
                     }
                     "."
                 }

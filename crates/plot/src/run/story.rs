@@ -88,7 +88,7 @@ fn figure(report: &RunReport, name: &str) -> Option<Figure> {
         notes.push(format!("{} with rollout", GATE_TIME.text(time)));
     }
     if let Some(spread) = report.band(name) {
-        notes.push(format!("likely {}", band(spread.from_movement.low_s, spread.from_movement.high_s)));
+        notes.push(format!("90 % (both) {}", band(spread.from_movement.low_s, spread.from_movement.high_s)));
     }
     match report.trap_mps(name) {
         Some(trap) => notes.push(format!("trap {}", report.units.trap_speed().text(trap))),

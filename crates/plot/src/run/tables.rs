@@ -35,11 +35,11 @@ fn gates(report: &RunReport) -> Markup {
     let banded = !report.bands.is_empty();
     let mut columns = vec!["Mark", "From first movement"];
     if banded {
-        columns.push("5–95 %");
+        columns.push("90 % (both)");
     }
     columns.push("With rollout");
     if banded {
-        columns.push("5–95 %");
+        columns.push("90 % (both)");
     }
     columns.extend(["Speed", "Distance", "Trap speed"]);
     html! {
@@ -145,25 +145,36 @@ fn energy(report: &RunReport) -> Markup {
 
 /// Every input, below the part that it belongs to.
 pub(super) fn inputs(report: &RunReport) -> Markup {
-    let given = report.inputs.iter().filter(|row| row.given).count();
+    let (given, estimated): (Vec<&InputRow>, Vec<&InputRow>) = report.inputs.iter().partition(|row| row.given);
     html! {
         @if !report.inputs.is_empty() {
             section {
                 h2 { "What went in" }
-                p { (given) " of " (report.inputs.len()) " values were given; the others are estimated by the rule named beside them. "
+                p { (given.len()) " of " (report.inputs.len()) " values were given; the others are estimated by the rule named beside them. "
                     "Giving more of them narrows the bands." }
-                // Roles are said because a telephone shows these rows as blocks, which takes the table's own away.
-                table.inputs role="table" {
-                    caption { h3 { "Inputs, given and estimated" } }
-                    thead role="rowgroup" { tr role="row" {
-                        @for column in ["Input", "Value and spread", "Where it comes from"] { th scope="col" role="columnheader" { (column) } }
-                    } }
-                    @for part in report.inputs.chunk_by(|a, b| a.part == b.part) {
-                        tbody role="rowgroup" {
-                            tr.part role="row" { th scope="rowgroup" role="rowheader" colspan="3" { (part[0].part) } }
-                            @for row in part { (input(report, row)) }
-                        }
-                    }
+                @if !given.is_empty() { (inputs_table("Inputs, given", report, &given)) }
+                // They run to many pages and are looked up rather than read.
+                details {
+                    summary { "Show the " (estimated.len()) " estimated values, with rule and source" }
+                    (inputs_table("Inputs, estimated", report, &estimated))
+                }
+            }
+        }
+    }
+}
+
+fn inputs_table(caption: &str, report: &RunReport, rows: &[&InputRow]) -> Markup {
+    html! {
+        // Roles are said because a telephone shows these rows as blocks, which takes the table's own away.
+        table.inputs role="table" {
+            caption { h3 { (caption) } }
+            thead role="rowgroup" { tr role="row" {
+                @for column in ["Input", "Value and spread", "Where it comes from"] { th scope="col" role="columnheader" { (column) } }
+            } }
+            @for part in rows.chunk_by(|a, b| a.part == b.part) {
+                tbody role="rowgroup" {
+                    tr.part role="row" { th scope="rowgroup" role="rowheader" colspan="3" { (part[0].part) } }
+                    @for row in part { (input(report, row)) }
                 }
             }
         }

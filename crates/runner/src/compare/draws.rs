@@ -7,12 +7,10 @@
 use std::collections::HashMap;
 
 use bitepoint_inputs::problem::Problems;
-use bitepoint_inputs::scenario_keys::SCENARIO_KEYS;
-use bitepoint_inputs::vehicle_keys::VEHICLE_KEYS;
 use rayon::prelude::*;
 
 use super::car::{Expected, time_of};
-use crate::bands::{self, deviate};
+use crate::bands::{self, FIRST_FREE, deviate};
 use crate::case::Case;
 use crate::launch::Launch;
 use crate::target::Target;
@@ -68,7 +66,7 @@ pub(super) fn uncertain_inputs<'a>(
 /// Standard normal deviates of all `names` in a draw. Keys of files have the same ones as in the bands of a plain run; the spreads that
 /// parts bring of their own take the dimensions after them.
 pub(super) fn normals(names: &[String], draw: u32, seed: u32) -> Vec<f64> {
-    let mut next_own = VEHICLE_KEYS.len() + SCENARIO_KEYS.len();
+    let mut next_own = FIRST_FREE;
     let mut normal = |name: &String| {
         if !name.starts_with("part.") {
             return deviate(name, draw, seed);

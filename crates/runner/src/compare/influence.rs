@@ -4,6 +4,7 @@
 //! largest over the draws of the bands get a quadratic surface through these draws, and the indices are those of the surface: no
 //! further runs. What the surface does not foretell (all other inputs, and what is no quadratic) is told as the rest.
 
+use bitepoint_inputs::rules::RULE_DEVIATE;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -55,7 +56,9 @@ pub(super) fn influence(names: &[String], deviates: &[Vec<f64>], output: &[f64],
     if variance.sqrt() < 1e-7 * mean.abs().max(1e-2) {
         return None;
     }
-    let own = most_correlated(names.len(), &sound);
+    // Nobody can measure a number of the rules on their car: what these leave open is part of the rest.
+    let measurable: Vec<usize> = (0..names.len()).filter(|&i| !names[i].starts_with(RULE_DEVIATE)).collect();
+    let own = most_correlated(&measurable, &sound);
     let points: Vec<(Vec<f64>, f64)> =
         sound.iter().map(|(z, y)| (own.iter().map(|&i| z[i].clamp(-3.0, 3.0)).collect(), *y)).collect();
     let (surface, foretold) = Surface::fit_with_foresight(&points)?;
@@ -113,7 +116,7 @@ fn moments(sound: &[(&Vec<f64>, f64)]) -> (f64, f64) {
 }
 
 /// Inputs whose squared correlation with the output is largest, largest first.
-fn most_correlated(inputs: usize, sound: &[(&Vec<f64>, f64)]) -> Vec<usize> {
+fn most_correlated(inputs: &[usize], sound: &[(&Vec<f64>, f64)]) -> Vec<usize> {
     let (mean, variance) = moments(sound);
     let score = |i: usize| {
         let n = sound.len() as f64;
@@ -122,7 +125,7 @@ fn most_correlated(inputs: usize, sound: &[(&Vec<f64>, f64)]) -> Vec<usize> {
         let own = sound.iter().map(|(z, _)| (z[i] - middle) * (z[i] - middle)).sum::<f64>() / n;
         if own > 0.0 { with * with / (own * variance) } else { 0.0 }
     };
-    let mut scores: Vec<(f64, usize)> = (0..inputs).map(|i| (score(i), i)).collect();
+    let mut scores: Vec<(f64, usize)> = inputs.iter().map(|&i| (score(i), i)).collect();
     scores.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     scores.into_iter().take(OWN).map(|(_, i)| i).collect()
 }

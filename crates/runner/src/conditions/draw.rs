@@ -1,7 +1,5 @@
 //! Everything that is asked, for one draw of the uncertain inputs: all differences are of the same car (common random numbers).
 
-use bitepoint_inputs::scenario_keys::SCENARIO_KEYS;
-use bitepoint_inputs::vehicle_keys::VEHICLE_KEYS;
 use bitepoint_physics::simulate::Tolerances;
 use bitepoint_physics::vehicle::Vehicle;
 
@@ -12,7 +10,7 @@ use super::replacement::{Replacement, replace};
 use super::response;
 use super::sensitivity::Step;
 use super::timer::Timer;
-use crate::bands::{deviate, normal, uniform};
+use crate::bands::{FIRST_FREE, deviate, normal, uniform};
 use crate::case::Case;
 
 /// What every draw is asked.
@@ -58,7 +56,7 @@ pub(super) struct Drawn {
 const RESPONSE_DRAWS: u32 = 128;
 
 /// Dimensions of what is drawn besides the inputs.
-const TIMING_OUT: usize = VEHICLE_KEYS.len() + SCENARIO_KEYS.len();
+const TIMING_OUT: usize = FIRST_FREE;
 const TIMING_BACK: usize = TIMING_OUT + 1;
 const METHOD: usize = TIMING_OUT + 2;
 

@@ -101,6 +101,8 @@ pub fn read_for_fit(path: &Path, map: &ColumnMap) -> Result<Log, Problems> {
 /// # Errors
 /// Nothing to fit, another car's log, or files that do not go together.
 pub fn fit(asked: &Asked<'_>, watch: &dyn Watch) -> Result<Fit, FitError> {
+    let folded = asked.vehicle.folded();
+    let asked = &Asked { vehicle: &folded, ..*asked };
     let before = asked.vehicle.resolve();
     let car = &before.vehicle;
     let slope_known = slope_given(asked.scenario, car);

@@ -5,7 +5,7 @@
 
 use bitepoint_inputs::scenario::DriverScatter;
 use bitepoint_inputs::scenario_keys as keys;
-use bitepoint_physics::driver::WheelspinResponse;
+use bitepoint_physics::driver::{Driver, WheelspinResponse};
 use bitepoint_physics::run::{Run, Story};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use rayon::prelude::*;
@@ -212,6 +212,16 @@ impl Judge<'_> {
     }
 }
 
+/// A driver who does what is planned as well as people do it, by standard normal deviates of the keys of the scatter.
+pub(crate) fn scattered(
+    planned: &Driver,
+    scatter: &DriverScatter,
+    vehicle: &Vehicle,
+    normal: &dyn Fn(&str) -> f64,
+) -> Driver {
+    Drawn::of(scatter, &|key| normal(key).clamp(-CLIP, CLIP), None).driver(&Launch::of(planned), planned, vehicle)
+}
+
 impl Drawn {
     fn of(scatter: &DriverScatter, normal: &dyn Fn(&str) -> f64, car: Option<Box<(Vehicle, Scenario)>>) -> Self {
         Self {
@@ -228,12 +238,17 @@ impl Drawn {
             Some(car) => (&car.0, &car.1),
             None => (judge.vehicle, &judge.scenario),
         };
+        judge.run_of(vehicle, &Scenario { driver: self.driver(launch, &day.driver, vehicle), ..day.clone() }).ok()
+    }
+
+    /// What the driver does in this start, who planned `launch`.
+    fn driver(&self, launch: &Launch, driver: &Driver, vehicle: &Vehicle) -> Driver {
         let mut off = launch.clone();
         for (decision, by) in Decision::LAUNCH.into_iter().zip(self.scatter) {
             let planned = decision.of(launch);
             off = decision.with(&off, decision.hit(planned, by, vehicle));
         }
-        let mut driver = off.by(&day.driver);
+        let mut driver = off.by(driver);
         // Late beyond the limiter is on the limiter: the model sees to that, but the needle must get there.
         let most = vehicle.engine.limiter.cut_radps - 2.0;
         for at in &mut driver.shift_at_radps {
@@ -243,7 +258,7 @@ impl Drawn {
         if let WheelspinResponse::Trimmed(trim) = &mut driver.wheelspin {
             trim.lag_s = (trim.lag_s + self.slip_lag_s).max(LEAST_S);
         }
-        judge.run_of(vehicle, &Scenario { driver, ..day.clone() }).ok()
+        driver
     }
 }
 

@@ -18,6 +18,7 @@ pub use cooling::{BETWEEN_STARTS_S, Cooling, LONGEST_S, MOST_STARTS, NEARLY_K};
 pub(crate) use cooling::{cooled, time_until};
 pub use decision::Decision;
 pub use effort::{Effort, harshness};
+pub(crate) use expected::scattered;
 pub use expected::{Expectation, FAILED_COSTS_S, MAY_EXCEED, Starts};
 pub use grip::{Change, OtherGrip, WORTH_IT_S};
 pub use judge::Judge;

@@ -34,8 +34,12 @@ pub(super) fn advice(starts: &[Reviewed]) -> Advice {
     let counted = starts.iter().filter(|s| s.costs.is_some()).count();
     let with = |cause: Cause| {
         starts.iter().enumerate().flat_map(move |(i, s)| {
-            let parts = s.costs.iter().flat_map(|c| &c.parts);
-            parts.filter(move |p| p.cause == cause).map(move |p| (i, won_s(p)))
+            s.costs.iter().flat_map(move |costs| {
+                // Nobody is promised more than the whole gap: what seems to win more is beyond what the log can show.
+                let most_s = costs.gap_s.max(0.0);
+                let parts = costs.parts.iter().filter(move |p| p.cause == cause);
+                parts.map(move |p| (i, won_s(p).min(most_s)))
+            })
         })
     };
     let total = |cause: Cause| with(cause).map(|(_, won)| won).sum::<f64>();

@@ -1,7 +1,6 @@
 //! The command itself.
 
 use bitepoint_inputs::entry::Entry;
-use bitepoint_inputs::files::read_vehicle;
 use bitepoint_plot::compare::{ChangedInput, CompareReport, Fitted, files, words};
 use bitepoint_plot::folder::write_folder;
 use bitepoint_runner::case::{Case, Resolved};
@@ -11,6 +10,7 @@ use bitepoint_runner::plan::{Effort, Limits};
 use super::changes::{With, changed, read};
 use super::screen::summary;
 use crate::args::Compare;
+use crate::car;
 use crate::command_line::command_line;
 use crate::document::{CompareDocument, text};
 use crate::failure::Failure;
@@ -23,7 +23,7 @@ pub(crate) fn run(args: &Compare) -> Result<(), Failure> {
     let target = option::target(args.to.as_deref().unwrap_or(usual_gate(units)), clock(false))?;
     let with = read(&args.changes)?;
     let scenario = option::scenario(args.scenario.as_deref())?;
-    let base = Case::new(read_vehicle(&args.vehicle)?, scenario);
+    let base = Case::new(car::read(&args.vehicle, &args.known, args.output.reader.system())?, scenario);
     let variants = with.iter().map(|with| with.variant(&base)).collect::<Result<Vec<_>, _>>()?;
     let together = if args.together { Some(changed(&base, &with.iter().collect::<Vec<_>>())?) } else { None };
     let asked = Asked {
@@ -42,7 +42,9 @@ pub(crate) fn run(args: &Compare) -> Result<(), Failure> {
     let resolved = asked.base.resolve()?;
     let fitted = fitted(&asked, &with, &resolved, args)?;
     let command = command_line();
+    let notes = car::told(&asked.base.vehicle);
     let report = CompareReport {
+        notes: &notes,
         vehicle_name: &resolved.vehicle.name,
         scenario_name: &resolved.scenario.name,
         command: &command,

@@ -9,7 +9,7 @@ use bitepoint_plot::format::{SHARE, SPAN};
 use bitepoint_runner::compare::Worth;
 use comfy_table::{CellAlignment, Table, presets};
 
-use crate::screen::{plain_spaces, wrapped};
+use crate::screen::{noted, plain_spaces, wrapped};
 
 /// The comparison on one screen.
 pub(super) fn summary(report: &CompareReport) -> String {
@@ -19,6 +19,9 @@ pub(super) fn summary(report: &CompareReport) -> String {
         *first = first.trim_start().to_owned();
     }
     lines.push(format!("Your own starts scatter by {} (1 sd).", SPAN.text(comparison.driver.sd_s)));
+    for note in report.notes {
+        lines.extend(noted(note));
+    }
     lines.extend(wrapped("Launched", &launches(report)));
     lines.push(String::new());
     lines.extend(table(report).lines().map(|line| line.trim_end().to_owned()));
@@ -59,7 +62,7 @@ fn all<'a>(report: &'a CompareReport) -> Vec<&'a Worth> {
 fn table(report: &CompareReport) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
-    let mut head = vec!["change", "as estimated", "mean", "5-95 %", "quicker in"];
+    let mut head = vec!["change", "as estimated", "mean", "90 % (car)", "quicker in"];
     let priced = report.comparison.changes.iter().any(|change| change.price.is_some());
     if priced {
         head.extend(["price", "for the money"]);
