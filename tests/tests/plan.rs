@@ -187,10 +187,11 @@ fn limits_are_kept_and_cost_time_or_are_refused_with_the_least() {
         let limits = Limits { clutch_energy_j: Some(limit), ..Limits::default() };
         match recommend(&case, &Wanted { limits, ..free }, &Nobody) {
             Ok(kept) => {
-                // The search is in a hurry: its times are within some 3 ms, its heats within a thousandth.
+                // The search is in a hurry: its heats are within a thousandth, and it misses the best by up to a hundredth of a second, as against
+                // the grid above.
                 let of_kept = heat_j(&kept.launch);
                 assert!(of_kept <= 1.001 * limit, "{name}: {of_kept} J of {limit}");
-                assert!(kept.quickest_s > found.quickest_s - 3e-3, "{name}: {} {}", kept.quickest_s, found.quickest_s);
+                assert!(kept.quickest_s > found.quickest_s - 0.01, "{name}: {} {}", kept.quickest_s, found.quickest_s);
                 kept_by += 1;
             }
             Err(NoLaunch::Limits(shortfalls)) => {

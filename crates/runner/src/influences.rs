@@ -6,6 +6,7 @@ use bitepoint_physics::simulate::{Tolerances, simulate};
 use rayon::prelude::*;
 
 use crate::case::Case;
+use crate::slope::slope;
 use crate::target::Target;
 
 /// What one estimate does to a time.
@@ -26,7 +27,7 @@ pub struct Influences {
     pub of: Vec<Influence>,
 }
 
-/// Moves every uncertain value of the car by one standard deviation either way, the launch staying as it is. Nothing if the car does not get
+/// Moves every uncertain value of the car by up to one and a half standard deviations either way, the launch staying as it is. Nothing if the car does not get
 /// to the target.
 ///
 /// # Errors
@@ -44,12 +45,7 @@ pub fn influences(case: &Case, target: Target) -> Result<Option<Influences>, Pro
         .into_par_iter()
         .filter_map(|key| {
             let moved_s = |z: f64| time_s(&vehicle.resolve_with(&|name| if name == key.path { z } else { 0.0 }));
-            let s_per_sd = match (moved_s(1.0), moved_s(-1.0)) {
-                (Some(more), Some(less)) => 0.5 * (more - less),
-                (Some(more), None) => more - expected_s,
-                (None, Some(less)) => expected_s - less,
-                (None, None) => return None,
-            };
+            let s_per_sd = slope(moved_s);
             (s_per_sd != 0.0).then_some(Influence { key, s_per_sd })
         })
         .collect();

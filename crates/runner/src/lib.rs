@@ -13,6 +13,7 @@ pub mod launch;
 pub mod plan;
 pub mod review;
 mod shapley;
+mod slope;
 pub mod sweep;
 pub mod target;
 pub mod timed_run;

@@ -127,7 +127,7 @@ fn key(chart: &mut Axes<'_, '_>, at: (f64, f64), offset_x: f64, (mark, ink): (Ma
 pub fn left_out(path: &Path, cars: &[Car], predictions: &[Prediction]) {
     let area = sheet(path, (1180, 470));
     let panels = area.split_evenly((1, 3));
-    let ranges = [(3.5, 10.0), (12.0, 22.0), (33.0, 55.0)];
+    let ranges = [(3.5, 10.5), (12.0, 22.0), (33.0, 55.0)];
     for ((panel, figure), range) in panels.iter().zip(Figure::ALL).zip(ranges) {
         let unit = if figure == Figure::Trap { "m/s" } else { "s" };
         let titles = (format!("measured, {unit}"), format!("computed, {unit}"));

@@ -5,7 +5,8 @@ use std::path::Path;
 
 use bitepoint_inputs::problem::Problems;
 use bitepoint_inputs::scenario::{OpenLaunch, ScenarioFile};
-use bitepoint_inputs::vehicle::VehicleFile;
+use bitepoint_inputs::vehicle::{ResolvedVehicle, VehicleFile};
+use bitepoint_inputs::vehicle_keys as keys;
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
 use bitepoint_runlog::log::Log;
 use bitepoint_runlog::map::ColumnMap;
@@ -87,6 +88,8 @@ const MOST_ROWS: usize = 2_000_000;
 const OWN_RATIOS: f64 = 0.3;
 /// What is not known of the slope of a road that is only said to be flat (common practice, no source).
 const FLAT: &str = "{ value = \"0 %\", spread = \"0.3 %\" }";
+/// Revs that are at least so near to the expected limiter may be its doing, standard deviations.
+const LOW_LIMITER_SD: f64 = 0.5;
 
 /// Reads a log for a fit.
 ///
@@ -94,6 +97,14 @@ const FLAT: &str = "{ value = \"0 %\", spread = \"0.3 %\" }";
 /// As [`read`].
 pub fn read_for_fit(path: &Path, map: &ColumnMap) -> Result<Log, Problems> {
     read(path, &Reading { map: map.clone(), keep: Keep::Everything { most_rows: MOST_ROWS } })
+}
+
+/// Whether some start may have run into the engine's limiter: an engine that was shifted well under it says nothing about it, but a late shift
+/// looks a little like a low limiter.
+fn reaches_limiter(starts: &[Observed], car: &ResolvedVehicle) -> bool {
+    let limiter = car.entries.iter().find(|entry| entry.key.path == keys::LIMITER.path);
+    let Some(lowest) = limiter.and_then(|entry| entry.moved_si(-LOW_LIMITER_SD)) else { return true };
+    starts.iter().any(|start| start.highest_radps.is_none_or(|highest| highest >= lowest))
 }
 
 /// Fits the car's unknowns.
@@ -122,6 +133,9 @@ pub fn fit(asked: &Asked<'_>, watch: &dyn Watch) -> Result<Fit, FitError> {
     }
 
     let mut inputs = asked.vehicle.uncertain_inputs();
+    if !reaches_limiter(&starts, &before) {
+        inputs.retain(|input| input != keys::LIMITER.path);
+    }
     inputs.extend(scenario.uncertain_keys(car).into_iter().map(str::to_owned));
     let mut z = vec![0.0; inputs.len()];
     for start in &starts {

@@ -26,6 +26,8 @@ pub(super) struct Observed {
     pub sd_mps: f64,
     /// Engine speed that was held before, rad/s; nothing without engine speed.
     pub held_radps: Option<f64>,
+    /// Highest engine speed of the start, rad/s; nothing without engine speed.
+    pub highest_radps: Option<f64>,
     /// How each gear was left, first gear first; nothing without engine speed.
     pub shifts: Option<Vec<SeenShift>>,
     /// How well the ratios of engine speed to road speed are the car's: share of the time; nothing without engine speed.
@@ -143,6 +145,7 @@ fn one(log: &Log, start: &Start, car: &Vehicle) -> Result<Observed, &'static str
         speed_mps,
         sd_mps: (run.noise_mps * inflation.sqrt()).hypot(MODEL_MPS * (MODEL_S / track.period_s).max(1.0).sqrt()),
         held_radps: held.get(held.len() / 2).copied(),
+        highest_radps: engine.iter().filter(|(t, _)| *t > moved_s).map(|(_, r)| *r).max_by(f64::total_cmp),
         shifts,
         ratios_fit: found.filter(|g| g.period_s < SPARSE_S).map(|g| g.fits),
     })

@@ -5,7 +5,7 @@ use core::fmt;
 use bitepoint_inputs::belief::Belief;
 use bitepoint_inputs::problem::Problems;
 use bitepoint_inputs::quantity::UnitSystem;
-use bitepoint_inputs::scenario::ScenarioFile;
+use bitepoint_inputs::scenario::{DriverScatter, ScenarioFile};
 use bitepoint_inputs::vehicle::VehicleFile;
 use bitepoint_physics::simulate::{Tolerances, simulate};
 use bitepoint_physics::vehicle::{Scenario, Vehicle};
@@ -15,7 +15,8 @@ use rayon::prelude::*;
 use super::result::{Figure, KnownResult};
 use crate::bands::{Band, deviate};
 use crate::case::Case;
-use crate::plan::Wanted;
+use crate::plan::{Wanted, scattered};
+use crate::slope::slope;
 use crate::watch::Nobody;
 
 /// A car of which results are known, and what they changed.
@@ -101,9 +102,9 @@ pub const KNOWN: &str = "Known: ";
 /// A result so many standard deviations off is not this car's.
 const FARTHEST: f64 = 3.0;
 /// Rounds of launch and slopes: a second one moves the mean by a tenth of what the first did.
-const ROUNDS: usize = 3;
-/// Step of the slopes, in standard deviations.
-const STEP: f64 = 0.5;
+const ROUNDS: usize = 2;
+/// Starts of the driver behind a slope.
+const STARTS: u32 = 4;
 /// Moved cars for each band.
 const BAND_RUNS: u32 = 128;
 const SEED: u32 = 6;
@@ -115,6 +116,7 @@ const MOST_TOLD: usize = 6;
 struct Driven {
     known: KnownResult,
     scenario: Scenario,
+    scatter: DriverScatter,
 }
 
 impl Driven {
@@ -123,13 +125,26 @@ impl Driven {
         // Who tests cars takes them to the limiter where that saves a shift.
         let wanted = Wanted { above_redline: known.driver == "tester", ..Wanted::to(known.target()) };
         let case = Case::new(vehicle.clone(), day).launched(&wanted, &Nobody).map_err(LearnError::Files)?;
-        let scenario = case.resolve().map_err(LearnError::Files)?.scenario.scenario;
-        Ok(Self { known, scenario: known.target().ending(&scenario) })
+        let day = case.resolve().map_err(LearnError::Files)?.scenario;
+        Ok(Self { known, scenario: known.target().ending(&day.scenario), scatter: day.scatter })
     }
 
     /// Logarithm of the figure of a car that is driven so.
     fn figure(&self, vehicle: &Vehicle) -> Option<f64> {
         self.known.of(&simulate(vehicle, &self.scenario, &Tolerances::default()).ok()?).map(f64::ln)
+    }
+
+    /// The same over some starts of the driver: what single starts jump by is evened out.
+    fn mean_figure(&self, vehicle: &Vehicle) -> Option<f64> {
+        let figures: Vec<f64> = (0..STARTS)
+            .filter_map(|start| {
+                let normal = |key: &str| deviate(key, start, SEED);
+                let driver = scattered(&self.scenario.driver, &self.scatter, vehicle, &normal);
+                let scenario = Scenario { driver, ..self.scenario.clone() };
+                self.known.of(&simulate(vehicle, &scenario, &Tolerances::default()).ok()?)
+            })
+            .collect();
+        (!figures.is_empty()).then(|| figures.iter().map(|figure| figure.ln()).sum::<f64>() / figures.len() as f64)
     }
 
     fn band(&self, vehicle: &VehicleFile) -> Option<Band> {
@@ -209,19 +224,13 @@ fn slopes(driven: &[Driven], vehicle: &VehicleFile, names: &[String], mean: &DVe
     let columns: Vec<DVector<f64>> = (0..names.len())
         .into_par_iter()
         .map(|place| {
-            let at = |by: f64| {
-                let moved = vehicle.resolve_with(&|key| {
+            let moved = |by: f64| {
+                vehicle.resolve_with(&|key| {
                     let found = names.iter().position(|name| name == key);
                     found.map_or(0.0, |i| mean[i] + if i == place { by } else { 0.0 })
-                });
-                driven.iter().map(move |driven| driven.figure(&moved)).collect::<Vec<_>>()
+                })
             };
-            // A value that stalls the car one way teaches nothing by it.
-            let pairs = at(STEP).into_iter().zip(at(-STEP));
-            DVector::from_iterator(
-                driven.len(),
-                pairs.map(|(up, down)| up.zip(down).map_or(0.0, |(up, down)| (up - down) / (2.0 * STEP))),
-            )
+            DVector::from_iterator(driven.len(), driven.iter().map(|driven| slope(|z| driven.mean_figure(&moved(z)))))
         })
         .collect();
     DMatrix::from_columns(&columns)
