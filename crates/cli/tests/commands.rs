@@ -193,3 +193,22 @@ fn every_command_has_help_with_an_example() {
         assert!(told.out.contains(&format!("Example:\n  bitepoint {command} ")), "{}", told.out);
     }
 }
+
+#[test]
+fn a_built_in_day_needs_no_file_and_a_file_of_its_name_comes_first() {
+    let folder = Folder::new();
+    folder.write("car.toml", SHEET);
+    let first = |told: &common::Told| told.out.lines().next().unwrap_or_default().to_owned();
+    let told = folder.run(&["run", "car.toml", "wet", "--band-runs", "0"]);
+    assert_eq!((told.code, first(&told).as_str()), (0, "Test car — Wet, flat"));
+    let told = folder.run(&["plan", "car.toml", "dry", "wet", "--write-scenarios", "days"]);
+    assert_eq!(told.code, 0, "{}", told.err);
+    for day in ["dry", "wet"] {
+        let written = format!("days/{day}.toml");
+        assert_eq!(folder.run(&["run", "car.toml", &written, "--band-runs", "0"]).code, 0, "{day}");
+    }
+    let err = folder.refused(&["run", "car.toml", "rain"]);
+    assert!(err.contains("rain: this file cannot be read") && err.contains("dry, damp, wet, strip"), "{err}");
+    folder.write("ice", "name = \"My own\"\n");
+    assert_eq!(first(&folder.run(&["run", "car.toml", "ice", "--band-runs", "0"])), "Test car — My own");
+}

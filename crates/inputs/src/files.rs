@@ -7,7 +7,7 @@ use std::path::Path;
 use crate::MAX_FILE_BYTES;
 use crate::part::Part;
 use crate::problem::{Fault, Problem, Problems};
-use crate::scenario::ScenarioFile;
+use crate::scenario::{BUILT_IN_DAYS, ScenarioFile};
 use crate::vehicle::VehicleFile;
 
 /// Text of a file, or why there is none.
@@ -53,12 +53,24 @@ pub fn read_vehicle(path: &Path) -> Result<VehicleFile, Problems> {
     VehicleFile::parse(&path.display().to_string(), &text)
 }
 
-/// Reads a scenario file and the slope profile that it names, which is looked for beside it.
+/// Reads a scenario file and the slope profile that it names, which is looked for beside it. Where there is no such file, a plain word such as
+/// `wet` is a day that needs none.
 ///
 /// # Errors
 /// That it cannot be read, or everything that is wrong with it or its profile.
 pub fn read_scenario(path: &Path) -> Result<ScenarioFile, Problems> {
-    let text = read_text(path).map_err(|why| unreadable(path, why))?;
+    let plain = path.to_str().filter(|name| name.chars().all(char::is_alphabetic) && !path.exists());
+    if let Some(day) = plain.and_then(ScenarioFile::built_in) {
+        return Ok(day);
+    }
+    let text = read_text(path).map_err(|why| {
+        let mut problems = unreadable(path, why);
+        if plain.is_some() {
+            let names = BUILT_IN_DAYS.map(|(name, ..)| name).join(", ");
+            problems.0[0].accepted = format!("a scenario file, or one of the built-in days {names}");
+        }
+        problems
+    })?;
     let folder = path.parent().unwrap_or(Path::new(""));
     ScenarioFile::parse(&path.display().to_string(), &text, &|name| read_text(&folder.join(name)))
 }

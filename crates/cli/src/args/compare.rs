@@ -19,7 +19,7 @@ use super::output::Output;
 pub(crate) struct Compare {
     /// Vehicle file (TOML, or JSON by extension)
     pub(crate) vehicle: PathBuf,
-    /// Scenario file; a dry, flat day if there is none
+    /// Scenario file or built-in day (dry, damp, wet, strip, gravel, snow, ice); dry if there is none
     pub(crate) scenario: Option<PathBuf>,
     /// A change to judge, "label: key=value, file=part.toml, price=450 EUR"; repeat for more
     #[arg(long = "with", value_name = "CHANGE", required = true)]

@@ -19,7 +19,7 @@ use super::output::Output;
 pub(crate) struct Plan {
     /// Vehicle file (TOML, or JSON by extension)
     pub(crate) vehicle: PathBuf,
-    /// Scenario files, one a surface; a dry, flat day if there is none
+    /// Scenario files or built-in days (dry, damp, wet, strip, gravel, snow, ice), one a surface; dry if there is none
     pub(crate) scenarios: Vec<PathBuf>,
     /// Mark to reach: 60 ft, 1/8 mile, 1/4 mile, 60 mph, 100 km/h ... [default: 60 mph or 100 km/h]
     #[arg(long, value_name = "GATE")]

@@ -20,7 +20,7 @@ pub(crate) struct Review {
     pub(crate) log: PathBuf,
     /// Vehicle file (TOML, or JSON by extension)
     pub(crate) vehicle: PathBuf,
-    /// Scenario file; a dry, flat day if there is none
+    /// Scenario file or built-in day (dry, damp, wet, strip, gravel, snow, ice); dry if there is none
     pub(crate) scenario: Option<PathBuf>,
     /// Columns by name or place from 0, with a unit if the log gives none: "time=0,speed=GPS_kph:km/h"
     #[arg(long, value_name = "COLUMNS")]

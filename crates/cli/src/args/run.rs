@@ -13,7 +13,7 @@ use super::output::Output;
 pub(crate) struct Run {
     /// Vehicle file (TOML, or JSON by extension)
     pub(crate) vehicle: PathBuf,
-    /// Scenario file; a dry, flat day if there is none
+    /// Scenario file or built-in day (dry, damp, wet, strip, gravel, snow, ice); dry if there is none
     pub(crate) scenario: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) known: Known,

@@ -29,7 +29,7 @@ Examples:
 pub(crate) struct Sweep {
     /// Vehicle file (TOML, or JSON by extension)
     pub(crate) vehicle: PathBuf,
-    /// Scenario files; a dry, flat day if there is none
+    /// Scenario files or built-in days (dry, damp, wet, strip, gravel, snow, ice); dry if there is none
     pub(crate) scenarios: Vec<PathBuf>,
     /// Input to vary, and its values; once or twice
     #[arg(long, value_name = "KEY=FROM..TO/STEP")]

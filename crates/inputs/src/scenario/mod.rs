@@ -1,12 +1,14 @@
 //! Scenario files.
 
 mod check;
+mod days;
 mod file;
 mod launch;
 mod preset;
 mod slope;
 mod surface;
 
+pub use days::BUILT_IN_DAYS;
 pub use file::{DriverScatter, ResolvedScenario, ScenarioFile};
 pub use launch::OpenLaunch;
 pub use preset::{DRIVERS, NamedDriver};

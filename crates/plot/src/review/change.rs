@@ -4,7 +4,7 @@ use bitepoint_runner::review::{Cause, Cost, Review, Yardstick};
 
 use super::evidence::{gears, left_at};
 use super::words::starts;
-use crate::format::{ENGINE_SPEED, MISSING, SHARE, SPAN, Units};
+use crate::format::{ENGINE_SPEED, MISSING, SHARE, SPAN, Units, count};
 
 /// What was done, and what the recommended launch does.
 #[must_use]
@@ -65,6 +65,10 @@ pub fn change(review: &Review, units: Units) -> String {
     let parts = start.and_then(|s| s.costs.as_ref()).map_or(&[][..], |c| &c.parts);
     match parts.iter().find(|p| Some(p.cause) == advice.cause) {
         Some(cost) => sentence(cost, &review.best, units),
+        None if advice.counted == 0 && advice.not_reproduced > 0 => format!(
+            "The model cannot reproduce {}: what they lost is not explained by how they were driven. Look to the file, the tyres, the road and the air before you change anything.",
+            count(advice.not_reproduced, "start", "starts")
+        ),
         None if advice.counted == 0 => format!("No start reached {}: drive one through it.", review.best.target.gate),
         None if review.starts.iter().all(|s| s.engine.is_empty()) => {
             "This log shows too little to say what to change: record engine speed, throttle and clutch pedal, too."

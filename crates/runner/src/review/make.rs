@@ -96,7 +96,7 @@ pub fn review(log: &Log, runs: Vec<MeasuredRun>, best: Yardstick) -> Review {
     let starts: Vec<Reviewed> = runs.into_par_iter().map(|run| reviewed(log, run, &ratios, &best)).collect();
     Review {
         spread: spread(&starts),
-        advice: advice(&starts),
+        advice: advice(&starts.iter().map(|start| start.costs.as_ref()).collect::<Vec<_>>()),
         heat: session(&starts, &best),
         untold: untold(log),
         starts,
