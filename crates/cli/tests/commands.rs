@@ -201,10 +201,10 @@ fn a_built_in_day_needs_no_file_and_a_file_of_its_name_comes_first() {
     let first = |told: &common::Told| told.out.lines().next().unwrap_or_default().to_owned();
     let told = folder.run(&["run", "car.toml", "wet", "--band-runs", "0"]);
     assert_eq!((told.code, first(&told).as_str()), (0, "Test car — Wet, flat"));
-    let told = folder.run(&["plan", "car.toml", "dry", "wet", "--write-scenarios", "days"]);
+    let told = folder.run(&["plan", "car.toml", "dry", "wet", "--write-scenarios", "."]);
     assert_eq!(told.code, 0, "{}", told.err);
     for day in ["dry", "wet"] {
-        let written = format!("days/{day}.toml");
+        let written = format!("{day}-planned.toml");
         assert_eq!(folder.run(&["run", "car.toml", &written, "--band-runs", "0"]).code, 0, "{day}");
     }
     let err = folder.refused(&["run", "car.toml", "rain"]);

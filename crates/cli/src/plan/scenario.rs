@@ -4,6 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use bitepoint_inputs::files::read_scenario;
+use bitepoint_inputs::scenario::built_in_text;
 use bitepoint_plot::format::ENGINE_SPEED;
 use bitepoint_runner::launch::{Launch, shape_name};
 use toml_edit::{Array, DocumentMut, Item, Table, value};
@@ -42,8 +43,11 @@ pub(crate) fn places(folder: &Path, scenarios: &[PathBuf]) -> Result<Vec<PathBuf
 /// Writes a plan's launch into a new scenario file; `scenario` is the file that was planned for, if any.
 pub(crate) fn write(place: &Path, scenario: Option<&Path>, launch: &Launch) -> Result<(), Failure> {
     let text = match scenario {
-        Some(path) => fs::read_to_string(path)
-            .map_err(|e| Failure::Computation(format!("{}: it cannot be read any more: {e}", path.display())))?,
+        Some(path) => match path.to_str().filter(|_| !path.exists()).and_then(built_in_text) {
+            Some((_, day)) => day,
+            None => fs::read_to_string(path)
+                .map_err(|e| Failure::Computation(format!("{}: it cannot be read any more: {e}", path.display())))?,
+        },
         None => "name = \"Dry, flat\"\n".to_owned(),
     };
     let mut document: DocumentMut = text

@@ -17,10 +17,16 @@ impl ScenarioFile {
     /// The built-in day of that name, in any case.
     #[must_use]
     pub fn built_in(name: &str) -> Option<Self> {
-        let (word, title, surface) = BUILT_IN_DAYS.into_iter().find(|day| day.0.eq_ignore_ascii_case(name))?;
-        let text = format!("name = \"{title}\"\n[road]\nsurface = \"{surface}\"\n");
+        let (word, text) = built_in_text(name)?;
         Self::parse(word, &text, &|_| Err("a built-in day names no file".to_owned())).ok()
     }
+}
+
+/// Name and text of the built-in day of that name, in any case.
+#[must_use]
+pub fn built_in_text(name: &str) -> Option<(&'static str, String)> {
+    let (word, title, surface) = BUILT_IN_DAYS.into_iter().find(|day| day.0.eq_ignore_ascii_case(name))?;
+    Some((word, format!("name = \"{title}\"\n\n[road]\nsurface = \"{surface}\"\n")))
 }
 
 #[cfg(test)]
