@@ -26,15 +26,16 @@ pub struct Target {
 }
 
 impl Target {
-    /// The gate that people call `name`: "60 mph", "0-60 mph", "quarter mile", "1/4 mile", "eighth mile", "400 m"; case and spaces do not
+    /// The gate that people call `name`: "60 mph", "0-60", "quarter mile", "1/4", "eighth mile", "400 m", "100 kph"; case and spaces do not
     /// matter.
     #[must_use]
     pub fn named(name: &str, clock: Clock) -> Option<Self> {
         let fold = |text: &str| -> String { text.to_lowercase().chars().filter(|c| !c.is_whitespace()).collect() };
-        let asked = fold(name);
+        let asked = fold(name).replace("kph", "km/h").replace("kmh", "km/h");
         let asked = match asked.as_str() {
-            "quartermile" | "1/4mile" => "1320ft",
-            "eighthmile" | "1/8mile" => "660ft",
+            "quartermile" | "quarter" | "1/4mile" | "1/4" => "1320ft",
+            "eighthmile" | "eighth" | "1/8mile" | "1/8" => "660ft",
+            "0-60" => "60mph",
             other => other.strip_prefix("0-").unwrap_or(other),
         };
         GATES.iter().find(|g| fold(g.name) == asked).map(|g| Self { gate: g.name, clock })
@@ -77,9 +78,17 @@ mod tests {
 
     #[test]
     fn gates_are_found_by_the_names_that_people_use() {
-        for (name, gate) in
-            [("0-60 mph", "60 mph"), ("60MPH", "60 mph"), ("Quarter mile", "1320 ft"), ("0-100 km/h", "100 km/h")]
-        {
+        for (name, gate) in [
+            ("0-60 mph", "60 mph"),
+            ("60MPH", "60 mph"),
+            ("Quarter mile", "1320 ft"),
+            ("0-100 km/h", "100 km/h"),
+            ("0-60", "60 mph"),
+            ("1/4", "1320 ft"),
+            ("quarter", "1320 ft"),
+            ("100 kph", "100 km/h"),
+            ("0-100kmh", "100 km/h"),
+        ] {
             assert_eq!(Target::named(name, Clock::Rollout).map(|t| t.gate), Some(gate), "{name}");
         }
         assert_eq!(Target::named("61 mph", Clock::Rollout), None);
