@@ -5,7 +5,7 @@ use crate::entry::{Entry, Origin};
 use crate::given::{Givens, Moved, Spread, Value};
 use crate::key::{Key, Kind};
 use crate::part::{Fitting, Held, own_spread};
-use crate::rules::{Rule, Ruled, Rules};
+use crate::rules::{Rule, Ruled, Rules, clipped};
 use crate::tyre_size::TyreSize;
 
 /// An estimated value: how much, how sure, by which rule, whose rule.
@@ -57,10 +57,12 @@ impl RulesOf {
     pub(crate) fn built_in() -> Self {
         Self { numbers: Rules::built_in(), folded: false }
     }
-}
 
-/// Number of standard deviations beyond which no value is moved.
-const FARTHEST_Z: f64 = 3.0;
+    /// For values that no rule of the table is about, those of a day: no number need be moved in each draw.
+    pub(crate) fn unused() -> Self {
+        Self { folded: true, ..Self::built_in() }
+    }
+}
 
 /// One pass over all values of a file.
 pub(crate) struct Resolver<'a> {
@@ -197,8 +199,7 @@ impl<'a> Resolver<'a> {
                     Some((fitting, _)) if fitting.sets(key) => normal(&own_spread(key.path)),
                     _ => normal(key.path),
                 };
-                let z = if z.is_finite() { z.clamp(-FARTHEST_Z, FARTHEST_Z) } else { 0.0 };
-                spread.moved(si, z).clamp(low, high)
+                spread.moved(si, clipped(z)).clamp(low, high)
             }
         };
         let base = si;

@@ -211,8 +211,12 @@ impl Rules {
     }
 }
 
-fn clipped(z: f64) -> f64 {
-    if z.is_finite() { z.clamp(-3.0, 3.0) } else { 0.0 }
+/// Number of standard deviations beyond which nothing is moved.
+const FARTHEST_Z: f64 = 3.0;
+
+/// A deviate as it is used.
+pub(crate) fn clipped(z: f64) -> f64 {
+    if z.is_finite() { z.clamp(-FARTHEST_Z, FARTHEST_Z) } else { 0.0 }
 }
 
 /// Lower triangle of a symmetric matrix that is given up to its diagonal; nothing if it is not positive definite.

@@ -153,7 +153,7 @@ impl ScenarioFile {
         let mut collector = Collector::new(&self.file);
         check::check_with(&self.given, vehicle, &mut collector);
         collector.finish()?;
-        let mut r = Resolver::new(&self.given, RulesOf::built_in()).recording();
+        let mut r = Resolver::new(&self.given, RulesOf::unused()).recording();
         let name = self.name().to_owned();
         r.record_plain(&keys::NAME, || Value::Text(name.clone()), "the built-in day", Origin::CommonPractice);
         let (scenario, scatter) = self.assemble(&mut r, vehicle, open);
@@ -168,13 +168,13 @@ impl ScenarioFile {
     /// pass the car as estimated, not the moved one.
     #[must_use]
     pub fn resolve_with(&self, vehicle: &Vehicle, open: Option<&OpenLaunch>, normal: &dyn Fn(&str) -> f64) -> Scenario {
-        self.assemble(&mut Resolver::new(&self.given, RulesOf::built_in()).moved(normal, None), vehicle, open).0
+        self.assemble(&mut Resolver::new(&self.given, RulesOf::unused()).moved(normal, None), vehicle, open).0
     }
 
     /// Keys of the values that have a spread.
     #[must_use]
     pub fn uncertain_keys(&self, vehicle: &Vehicle) -> Vec<&'static str> {
-        let mut r = Resolver::new(&self.given, RulesOf::built_in()).recording();
+        let mut r = Resolver::new(&self.given, RulesOf::unused()).recording();
         self.assemble(&mut r, vehicle, None);
         r.into_entries().iter().filter(|e| e.spread_sd_si > 0.0).map(|e| e.key.path).collect()
     }
